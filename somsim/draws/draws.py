@@ -1,0 +1,94 @@
+"""Draws: many possible worlds, the same for every strategy, so that a comparison is a paired one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from somsim.draws.distribution import value_at
+from somsim.draws.unknowns import LIBRARY_DIMENSIONS, PLAN_DIMENSIONS, Unknown, dimensions
+
+Array = NDArray[np.float64]
+FAMILY = "family"  # the score that decides which family of long-run retention a draw lives in
+
+
+@lru_cache(maxsize=2)
+def _scores(count: int, seed: int) -> Array:
+    """Standard normal scores (draw, dimension) from a scrambled Sobol' sequence of fixed width."""
+    from scipy.special import ndtri
+    from scipy.stats import qmc
+
+    exponent = max(int(count - 1).bit_length(), 0)
+    sequence = qmc.Sobol(d=LIBRARY_DIMENSIONS + PLAN_DIMENSIONS, scramble=True, rng=seed)
+    points = sequence.random_base2(exponent)[:count]
+    inside = np.clip(points, 1e-12, 1.0 - 1e-12)
+    scores: Array = ndtri(inside)
+    scores.flags.writeable = False
+    return scores
+
+
+@dataclass(frozen=True)
+class Draws:
+    """Values for every unknown.  ``count`` 1 without a seed: the best values alone.
+
+    ``correlation`` is the correlation between unknowns that share a score (errors of like materials).
+    ``unknowns`` are all that may be asked for; each has its dimension by name, so that leaving one out or adding
+    one changes no other.  ``asked`` fills with the names that a result rests on.
+    """
+
+    count: int
+    seed: int | None
+    unknowns: Mapping[str, Unknown]
+    correlation: float = 0.5
+    asked: set[str] = field(default_factory=set, repr=False, compare=False)
+    _places: dict[str, int] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Find the dimension of every unknown."""
+        shared = {unknown.shared for unknown in self.unknowns.values() if unknown.shared}
+        named = {unknown.scored_as or unknown.name for unknown in self.unknowns.values() if unknown.is_range}
+        object.__setattr__(self, "_places", dimensions({*named, *shared, FAMILY}))
+
+    def score(self, name: str) -> Array:
+        """Standard normal scores (draw,) of one name; zeros for the best values alone."""
+        if self.seed is None:
+            return np.zeros(self.count)
+        return np.ascontiguousarray(_scores(self.count, self.seed)[:, self._places[name]])
+
+    def of(self, name: str) -> Array:
+        """Values (draw,) of one unknown, in its unit.
+
+        Raises
+        ------
+        KeyError
+            when nothing of that name is among the unknowns.
+        """
+        unknown = self.unknowns[name]
+        self.asked.add(name)
+        if self.seed is None or not unknown.is_range:
+            return np.full(self.count, unknown.best)
+        score = self.score(unknown.scored_as or name)
+        if unknown.shared is not None:
+            common = self.score(unknown.shared)
+            score = np.sqrt(self.correlation) * common + np.sqrt(1.0 - self.correlation) * score
+        return value_at(
+            score, unknown.low, unknown.best, unknown.high, lowest=unknown.lowest, highest=unknown.highest
+        )
+
+    def isohumic(self, weight: float) -> NDArray[np.bool_]:
+        """Which draws (draw,) live in the isohumic family; ``weight`` is its share.  Best values: none."""
+        if self.seed is None:
+            return np.zeros(self.count, dtype=bool)
+        from scipy.special import ndtr
+
+        chosen: NDArray[np.bool_] = ndtr(self.score(FAMILY)) < weight
+        return chosen
+
+
+def best_values(unknowns: Mapping[str, Unknown], correlation: float = 0.5) -> Draws:
+    """The single world in which every unknown has its best value, in the family ``uppsala``."""
+    return Draws(1, None, unknowns, correlation)

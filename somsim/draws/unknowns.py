@@ -1,0 +1,72 @@
+"""What is not known exactly: a value with its range, its bounds, its words, and where it comes from."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+LIBRARY_DIMENSIONS = 2048  # dimensions 0 to 2047 belong to the library, the same number again to plans
+PLAN_DIMENSIONS = 2048
+
+
+@dataclass(frozen=True)
+class Unknown:
+    """One value with its range.
+
+    ``name`` is its address ("materials/garden_compost/dry_matter", "plan/strategies/...") and decides which
+    dimension of the random sequence it gets, unless it is ``scored_as`` another name (the same error, told in two
+    families of coefficients).  ``shared`` names a score that it has in common with others of its kind.  ``unit``
+    is the base unit; ``label`` says in words what it is.
+    """
+
+    name: str
+    label: str
+    low: float
+    best: float
+    high: float
+    unit: str
+    known: str
+    source: str
+    lowest: float = 0.0
+    highest: float = float("inf")
+    shared: str | None = None
+    scored_as: str | None = None
+    note: str = ""
+
+    @property
+    def is_range(self) -> bool:
+        """Whether there is anything to draw."""
+        return self.low < self.high
+
+
+@cache
+def registry() -> dict[str, int]:
+    """The dimension that each library unknown, and each shared score, has for good: ``library/unknowns.csv``."""
+    text = files("somsim").joinpath("library/unknowns.csv").read_text(encoding="utf-8")
+    return {row["name"]: int(row["dimension"]) for row in csv.DictReader(text.splitlines())}
+
+
+def dimensions(names: Iterable[str]) -> dict[str, int]:
+    """The dimension of each name: the registry's, or for a plan's own names one found from the name itself.
+
+    A plan's name keeps its dimension whatever else the plan holds, unless two names meet on one dimension, which
+    moves the later in the alphabet on by one.
+    """
+    known = registry()
+    taken: dict[int, str] = {}
+    found: dict[str, int] = {}
+    for name in sorted(names):
+        if name in known:
+            found[name] = known[name]
+            continue
+        digest = hashlib.sha256(name.encode()).digest()
+        place = int.from_bytes(digest[:8], "big") % PLAN_DIMENSIONS
+        while place in taken:
+            place = (place + 1) % PLAN_DIMENSIONS
+        taken[place] = name
+        found[name] = LIBRARY_DIMENSIONS + place
+    return found

@@ -1,0 +1,36 @@
+"""Nitrogen, phosphorus and potassium that spread materials bring."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from somsim.simulate import Array, Trajectory
+
+
+def nitrogen_brought(trajectory: Trajectory) -> Array:
+    """kg N/m2 brought since the start (time, group, draw)."""
+    return _brought(trajectory, "nitrogen")
+
+
+def phosphorus_brought(trajectory: Trajectory) -> Array:
+    """kg P/m2 brought since the start (time, group, draw)."""
+    return _brought(trajectory, "phosphorus")
+
+
+def potassium_brought(trajectory: Trajectory) -> Array:
+    """kg K/m2 brought since the start (time, group, draw)."""
+    return _brought(trajectory, "potassium")
+
+
+def _brought(trajectory: Trajectory, nutrient: str) -> Array:
+    timeline = trajectory.timeline
+    brought = np.zeros((len(timeline.times), len(timeline.groups), timeline.problem.draws))
+    for load in timeline.arrivals.loads:
+        amount = getattr(load, nutrient)
+        if load.kind != "material" or amount is None:
+            continue
+        later = [time > load.date for time in timeline.times]
+        for number, group in enumerate(timeline.groups):
+            if load.happening.on(group):
+                brought[later, number] += amount
+    return brought

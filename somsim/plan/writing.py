@@ -1,0 +1,65 @@
+"""A plan back to text: what was typed, in our order of keys."""
+
+from __future__ import annotations
+
+import datetime
+import io
+from typing import Any
+
+from pydantic import BaseModel
+from ruamel.yaml import YAML
+
+from somsim.plan.actions import KINDS
+from somsim.plan.fields import Day
+from somsim.plan.model import Plan
+from somsim.units import Amount
+
+
+def write_plan(plan: Plan) -> str:
+    """The plan as YAML text that `read_plan` reads back to an equal plan."""
+    yaml = YAML(typ="rt", pure=True)
+    yaml.width = 110
+    yaml.allow_unicode = True
+    out = io.StringIO()
+    yaml.dump(_plain(plan), out)
+    return out.getvalue()
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Amount):
+        return value.text
+    if isinstance(value, Day):
+        return value.text
+    if isinstance(value, datetime.date):
+        return value.isoformat()
+    if isinstance(value, BaseModel):
+        return _model(value)
+    if isinstance(value, dict):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, tuple):
+        return [_plain(item) for item in value]
+    return value
+
+
+def _model(value: BaseModel) -> dict[str, Any]:
+    kind = type(value)
+    body: dict[str, Any] = {}
+    for name, field in kind.model_fields.items():
+        item = getattr(value, name)
+        if name == "action" or item is None or item == field.get_default(call_default_factory=True):
+            continue
+        body[field.alias or name] = _every(item) if name == "every" else _months(name, item)
+    action = getattr(value, "action", None)
+    return {action: body} if action in KINDS else body
+
+
+def _every(count: int) -> str:
+    return "year" if count == 1 else f"{count} years"
+
+
+def _months(name: str, item: Any) -> Any:
+    if isinstance(item, tuple) and len(item) == 12 and all(isinstance(part, float) for part in item):
+        unit = "deg C" if name == "temperature" else "mm"
+        scale = 1.0 if name == "temperature" else 1000.0
+        return " ".join(f"{part * scale:.12g}" for part in item) + " " + unit
+    return _plain(item)

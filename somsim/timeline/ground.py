@@ -1,0 +1,187 @@
+"""What stands on each group of beds, day by day: spans in which nothing changes."""
+
+from __future__ import annotations
+
+import datetime
+from bisect import bisect_right
+from dataclasses import dataclass
+from typing import Any
+
+from somsim.plan.actions import Cover, Crop, Dig, Idle, Spread, Uncover
+from somsim.plan.model import Plan, shift
+from somsim.plan.occurrences import Interval, Occurrence, intervals, meet, occurrences, plan_year
+from somsim.plan.site import FactorClimate, Watering
+from somsim.timeline.weather import Ground
+
+Date = datetime.date
+
+
+@dataclass(frozen=True)
+class Group:
+    """Beds that are treated alike in every strategy: a part of the row of beds from 0 to 1."""
+
+    label: str
+    low: float
+    high: float
+
+    @property
+    def share(self) -> float:
+        """Share of the bed area."""
+        return self.high - self.low
+
+    @property
+    def interval(self) -> tuple[Interval, ...]:
+        """The part of the row, as `occurrences.intervals` writes it."""
+        return ((self.low, self.high),)
+
+
+def groups(plan: Plan) -> tuple[Group, ...]:
+    """The groups of beds of a plan: cut wherever an action of any strategy begins or ends."""
+    cuts = {0.0, 1.0}
+    lists = [plan.actions(name) for name in plan.strategies]
+    for actions in [*lists, plan.before or ()]:
+        for action in actions:
+            for low, high in intervals(action, plan.site.beds):
+                cuts |= {low, high}
+    edges = sorted(cuts)
+    count = plan.site.beds.number
+    return tuple(
+        Group(_label(low, high, count, len(edges) == 2), low, high)
+        for low, high in zip(edges[:-1], edges[1:], strict=True)
+    )
+
+
+def _label(low: float, high: float, count: int, alone: bool) -> str:
+    if alone:
+        return "all beds"
+    first, last = low * count + 1, high * count
+    if abs(first - round(first)) < 1e-9 and abs(last - round(last)) < 1e-9:
+        return (
+            f"bed {round(first)}" if round(first) == round(last) else f"beds {round(first)} to {round(last)}"
+        )
+    return f"{100 * low:.3g} to {100 * high:.3g} % of the beds"
+
+
+@dataclass(frozen=True)
+class Happening:
+    """One round of an action, with where it was written and on which beds."""
+
+    occurrence: Occurrence
+    where: tuple[Interval, ...]
+
+    @property
+    def action(self) -> Any:
+        """The action of the plan."""
+        return self.occurrence.action
+
+    def on(self, group: Group) -> bool:
+        """Whether it happens on a group of beds."""
+        return meet(self.where, group.interval)
+
+
+def happenings(plan: Plan, actions: tuple[Any, ...], start: Date, end: Date) -> tuple[Happening, ...]:
+    """Every round of every action of a strategy, in order of date."""
+    found = [
+        Happening(occurrence, intervals(action, plan.site.beds))
+        for action in actions
+        for occurrence in occurrences(action, start, end)
+    ]
+    return tuple(sorted(found, key=lambda one: one.occurrence.dates))
+
+
+def edges(
+    plan: Plan, happening: tuple[Happening, ...], start: Date, end: Date, extra: set[Date]
+) -> list[Date]:
+    """Boundaries of the spans: months, years of the plan, and every date on which something happens."""
+    days = {start, end, *extra}
+    month = Date(start.year, start.month, 1)
+    while month < end:
+        days.add(month)
+        month = shift(month, 1)
+    for year in range(1, end.year - start.year + 2):
+        days.add(shift(start, 12 * year))
+    for one in happening:
+        days.update(one.occurrence.dates)
+    if isinstance(plan.site.irrigation, Watering):
+        for year in range(start.year - 1, end.year + 2):
+            days.update((plan.site.irrigation.from_.in_year(year), plan.site.irrigation.to.in_year(year)))
+    return sorted(day for day in days if start <= day <= end)
+
+
+def digs(one: Happening) -> bool:
+    """Whether the soil is dug or tilled on the last day of a round."""
+    action = one.action
+    if isinstance(action, Cover):
+        return action.fate(len(action.cut) - 1) == "dug in"
+    return isinstance(action, Dig) or (isinstance(action, Spread | Crop) and action.then == "dug in")
+
+
+def tillage_of(count: int) -> str:
+    """The row of tillage for a number of diggings a year."""
+    return ("no_dig_factor", "dug_once_factor")[count] if count < 2 else "dug_often_factor"
+
+
+STATED = {
+    "no-dig": "no_dig_factor",
+    "dug once a year": "dug_once_factor",
+    "tilled repeatedly": "dug_often_factor",
+}
+
+
+def grounds(
+    plan: Plan, happening: tuple[Happening, ...], group: Group, days: list[Date], start: Date
+) -> list[Ground]:
+    """The state of the ground of a group in each span between ``days``.
+
+    A month in which a crop or cover stands on any day counts as planted, and under cover as watered, as a whole:
+    a bed does not dry out between two crops.
+    """
+    here = [one for one in happening if one.on(group)]
+    spans = len(days) - 1
+    crop, weeds, sheet, film_off = ([False] * spans for _ in range(4))
+    always_weeds = always_sheet = False
+    years: dict[int, int] = {}
+    for one in here:
+        action, (first, *_, last) = one.action, (*one.occurrence.dates, one.occurrence.last)
+        if digs(one) and start <= last:
+            year = plan_year(last, start)
+            years[year] = years.get(year, 0) + 1
+        if isinstance(action, Idle) and action.from_ is None:
+            always_weeds, always_sheet = action.as_ == "weeds", action.as_ == "sheet"
+            continue
+        marks = (
+            crop if isinstance(action, Crop | Cover) else film_off if isinstance(action, Uncover) else None
+        )
+        if isinstance(action, Idle):
+            marks = {"weeds": weeds, "sheet": sheet}.get(action.as_)
+        if marks is not None:
+            for span in range(bisect_right(days, first) - 1, spans):
+                if days[span] >= last:
+                    break
+                if span >= 0 and days[span] >= first:
+                    marks[span] = True
+    sheltered = plan.site.shelter != "open ground" and not isinstance(plan.site.climate, FactorClimate)
+    months = [(day.year, day.month) for day in days[:-1]]
+    crop_months = {month for month, stands in zip(months, crop, strict=True) if stands}
+    made = []
+    for span, month in enumerate(months):
+        empty = not crop[span] and not weeds[span] and not sheet[span]
+        under_sheet = sheet[span] or (empty and always_sheet)
+        green = month in crop_months or weeds[span] or (empty and always_weeds)
+        covered = sheltered and not film_off[span]
+        year = plan_year(days[span], start)
+        till = STATED[plan.site.tillage] if plan.site.tillage else tillage_of(years.get(year, 0))
+        watered = _watered(plan, days[span], covered and month in crop_months)
+        made.append(Ground(green, watered, covered, under_sheet, till))
+    return made
+
+
+def _watered(plan: Plan, day: Date, by_habit: bool) -> bool:
+    """Under cover what grows is watered; a stated season of watering holds instead, crop or not."""
+    irrigation = plan.site.irrigation
+    if irrigation is None:
+        return by_habit
+    if irrigation == "none":
+        return False
+    begin, stop = irrigation.from_.in_year(day.year), irrigation.to.in_year(day.year)
+    return begin <= day < stop if begin <= stop else day >= begin or day < stop

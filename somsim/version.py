@@ -1,0 +1,3 @@
+"""The version of somsim, said once."""
+
+VERSION = "0.1.0"
