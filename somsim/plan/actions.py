@@ -23,6 +23,7 @@ from somsim.plan.fields import (
     MassPerArea,
     Name,
     Placed,
+    PressedVolume,
     Ratio,
     Share,
     SpreadFate,
@@ -142,6 +143,7 @@ class Cover(Repeated):
     mix: dict[str, Share] | None = None
     dry_tops: DryMass | None = None
     stubble: DryMass | None = None
+    pressed_volume: PressedVolume | None = None
     root_ratio: Ratio | None = None
     stage: Stage | None = None
     undersown: Literal["yes", "no"] = "no"

@@ -105,6 +105,7 @@ MassPerArea = Annotated[
     Amount, _amount("mass_per_area", 0.0, 600.0, "between 0 and 600 kg/m2, a layer of some 1 m")
 ]
 DryMass = Annotated[Amount, _amount("mass_per_area", 0.0, 20.0, "no crop leaves over 20 kg/m2 (200 t/ha)")]
+PressedVolume = Annotated[Amount, _amount("volume_per_area", 0.0, 1.0, "between 0 and 1 m3 on each m2")]
 CarbonPerArea = Annotated[Amount, _amount("carbon_per_area", 0.0, 200.0, "between 0 and 2,000 t C/ha")]
 CarbonRate = Annotated[Amount, _amount("carbon_rate", 0.0, 20.0, "between 0 and 200 t C/ha/yr")]
 Share = Annotated[Amount, _amount("share", 0.0, 1.0, "a share is between 0 and 100 %")]

@@ -101,14 +101,16 @@ def timeline(
     """
     plan = shared.figures.plan
     stop = end or plan.end
-    made = _assemble(shared, plan.actions(strategy), plan.start, stop, record)
+    made = assemble(shared, plan.actions(strategy), plan.start, stop, record)
     start = soil_start(shared.world)
     lanes, first = _start_lanes(shared, start, solve)
     return _finish(shared, strategy, made, start, lanes, first)
 
 
 @dataclass(frozen=True)
-class _Parts:
+class Parts:
+    """A strategy on its way to a problem: boundaries, what happens, the state of the ground, what arrives."""
+
     days: list[Date]
     record: list[int]
     happening: tuple[Happening, ...]
@@ -117,18 +119,26 @@ class _Parts:
     begin: Date
 
 
-def _assemble(shared: Setting, actions: tuple[object, ...], start: Date, end: Date, record: Record) -> _Parts:
+def assemble(
+    shared: Setting,
+    actions: tuple[object, ...],
+    start: Date,
+    end: Date,
+    record: Record,
+    extra: set[Date] | None = None,
+) -> Parts:
+    """Lay the actions out in time; ``extra`` are dates that must be boundaries too."""
     plan = shared.figures.plan
     happening = happenings(plan, actions, start, end)
     years = [shift(start, 12 * year) for year in range(1, end.year - start.year + 2)]
     marks = [start, *(day for day in years if day < end), end]
-    days = edges(plan, happening, start, end, set(marks))
+    days = edges(plan, happening, start, end, {*marks, *(extra or ())})
     if record == "months":
         marks = sorted({*marks, *(day for day in days if day.day == 1)})
     here = tuple(
         tuple(number for number, group in enumerate(shared.groups) if one.on(group)) for one in happening
     )
-    return _Parts(
+    return Parts(
         days,
         [days.index(day) for day in marks],
         happening,
@@ -138,7 +148,8 @@ def _assemble(shared: Setting, actions: tuple[object, ...], start: Date, end: Da
     )
 
 
-def _lanes_of(made: Arrivals) -> tuple[Lane, ...]:
+def lanes_of(made: Arrivals) -> tuple[Lane, ...]:
+    """Every lane that something arrives in, once, in order."""
     found = [*(item.lane for item in made.arrivals), *(item.lane for item in made.flows)]
     return tuple(dict.fromkeys(found))
 
@@ -146,13 +157,13 @@ def _lanes_of(made: Arrivals) -> tuple[Lane, ...]:
 def _finish(
     shared: Setting,
     strategy: str,
-    parts: _Parts,
+    parts: Parts,
     start: SoilStart,
     start_lanes: tuple[Lane, ...],
     first: Array,
 ) -> Timeline:
-    lanes = (*start_lanes, *_lanes_of(parts.arrivals))
-    problem, made = _problem(shared, parts, lanes, first)
+    lanes = (*start_lanes, *lanes_of(parts.arrivals))
+    problem, made = problem_of(shared, parts, lanes, first)
     return Timeline(
         strategy,
         shared.groups,
@@ -170,7 +181,8 @@ def _finish(
     )
 
 
-def _problem(shared: Setting, parts: _Parts, lanes: tuple[Lane, ...], first: Array) -> tuple[Problem, Rates]:
+def problem_of(shared: Setting, parts: Parts, lanes: tuple[Lane, ...], first: Array) -> tuple[Problem, Rates]:
+    """The problem to solve, and the rates it was made with; ``first`` are the starting stocks of the first lanes."""
     days = parts.days
     span_of = {day: number for number, day in enumerate(days)}
     number_of = {lane: number for number, lane in enumerate(lanes)}
@@ -205,7 +217,7 @@ def _problem(shared: Setting, parts: _Parts, lanes: tuple[Lane, ...], first: Arr
 
 
 def _transfers(
-    shared: Setting, parts: _Parts, lanes: tuple[Lane, ...], span_of: dict[Date, int]
+    shared: Setting, parts: Parts, lanes: tuple[Lane, ...], span_of: dict[Date, int]
 ) -> tuple[Transfer, ...]:
     """Every digging takes what lies on the surface of its groups into the layer."""
     found: dict[tuple[int, int], Transfer] = {}
@@ -220,7 +232,7 @@ def _transfers(
     return tuple(found.values())
 
 
-def _mineral(shared: Setting, parts: _Parts, start: SoilStart) -> Array:
+def _mineral(shared: Setting, parts: Parts, start: SoilStart) -> Array:
     """kg/m2 (time, group, draw): what the soil began with and the ash of everything spread since."""
     mineral = np.tile(start.mineral, (len(parts.record), len(shared.groups), 1))
     times = [parts.days[i] for i in parts.record]
@@ -266,10 +278,10 @@ def _periodic(shared: Setting, solve: Solve) -> tuple[tuple[Lane, ...], Array]:
     """
     plan = shared.figures.plan
     end = shift(plan.start, 12)
-    parts = _assemble(shared, plan.before or (), plan.start, end, "years")
-    lanes = _lanes_of(parts.arrivals)
+    parts = assemble(shared, plan.before or (), plan.start, end, "years")
+    lanes = lanes_of(parts.arrivals)
     empty = np.zeros((3, len(lanes), shared.draws.count))
-    problem, _ = _problem(shared, parts, lanes, empty)
+    problem, _ = problem_of(shared, parts, lanes, empty)
     problem = replace(problem, record=np.array([len(problem.years)]))
     from_nothing = _last(solve(problem))
     quiet = replace(problem, additions=(), inflow=())

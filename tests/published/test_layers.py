@@ -28,7 +28,7 @@ def test_one_millimetre_on_a_hectare():
 
 
 def test_a_cubic_yard_at_one_inch():
-    # Champlain Valley Compost Co., guide for customers: 324 square feet. Exact.
+    # Champlain Valley Compost, guide (read): 324 square feet. Exact.
     assert found("area", volume=YARD**3, depth=INCH) / FOOT**2 == pytest.approx(324, rel=1e-12)
 
 
@@ -40,7 +40,7 @@ def test_an_inch_on_an_acre():
 
 
 def test_an_inch_on_a_thousand_square_feet():
-    # Deschutes Recycling, coverage rule: 0.0031 yd3 per square foot and inch, which is 3.1 for 1,000 (two
+    # Deschutes Recycling (read): 0.0031 yd3 per square foot and inch, which is 3.1 for 1,000 (two
     # digits).
     volume = found("volume", depth=INCH, area=1000 * FOOT**2) / YARD**3
     assert volume == pytest.approx(3.1, abs=0.05)
@@ -48,8 +48,9 @@ def test_an_inch_on_a_thousand_square_feet():
 
 
 def test_an_acre_of_topsoil_in_pounds():
-    # Funderburg (2001), Noble Foundation, as quoted by USDA-NRCS: an acre to 6 in weighs 2,000,000 lb and 1
-    # % of organic matter in it is 20,000 lb. The density is worked arithmetic, four digits.
+    # Funderburg (2001), Noble Foundation, quoted by USDA-NRCS (read second-hand): an acre to 6 in weighs
+    # 2,000,000 lb and 1 % of organic matter in it is 20,000 lb. The density is worked arithmetic, four
+    # digits.
     soil = solve_layer(
         {"mass": 2_000_000 * POUND, "area": ACRE, "depth": 6 * INCH, "dry_matter": 1, "organic_share": 0.01},
         wanted=["density", "organic"],
@@ -67,14 +68,14 @@ def test_one_percent_of_organic_matter_at_1_3(depth, expected):
 
 
 def test_carbon_of_an_australian_topsoil():
-    # Soils Connect, question 97: bulk density 1.5, 0-10 cm, 1.3 % carbon, 19.5 t C/ha. Exact.
+    # Soils Connect, question 97 (read): bulk density 1.5, 0-10 cm, 1.3 % carbon, 19.5 t C/ha. Exact.
     carbon = found("carbon", depth=0.10, area=10_000, density=1500, dry_matter=1, carbon_share=0.013)
     assert carbon / 1000 == pytest.approx(19.5, rel=1e-12)
 
 
 def test_organic_matter_in_a_cubic_yard_of_compost():
-    # Oregon State University text: 1,000 lb/yd3, half water and, as they count, half organic matter of the
-    # rest: 250 lb of organic matter. 148 kg/m3 is worked arithmetic, three digits.
+    # Oregon State University text (read second-hand): 1,000 lb/yd3, half water and, as they count, half
+    # organic matter of the rest: 250 lb of organic matter. 148 kg/m3 is worked arithmetic, three digits.
     heap = solve_layer(
         {"mass": 1000 * POUND, "volume": YARD**3, "dry_matter": 0.5, "organic_share": 0.5}, wanted=["organic"]
     )
@@ -83,7 +84,7 @@ def test_organic_matter_in_a_cubic_yard_of_compost():
 
 
 def test_density_of_compost_by_the_yard():
-    # Deschutes Recycling: 1,000 to 1,200 lb/yd3; 593 to 712 kg/m3 is worked arithmetic, three digits.
+    # Deschutes Recycling (read): 1,000 to 1,200 lb/yd3; 593 to 712 kg/m3 is worked arithmetic, three digits.
     light, heavy = (found("density", mass=each * POUND, volume=YARD**3) for each in (1000, 1200))
     assert (light, heavy) == pytest.approx((593, 712), abs=0.5)
 
@@ -119,13 +120,14 @@ def test_a_hectare_of_green_compost(millimetres, tonnes, organic, nitrogen, phos
 
 
 def test_jeavons_compost_rate_is_a_layer():
-    # Jeavons, How to Grow More Vegetables: 4 cubic feet on 100 square feet. 12.2 mm is worked arithmetic.
+    # Jeavons, How to Grow More Vegetables (read): 4 cubic feet on 100 square feet. 12.2 mm is worked
+    # arithmetic.
     assert 1000 * found("depth", volume=4 * FOOT**3, area=100 * FOOT**2) == pytest.approx(12.2, abs=0.05)
 
 
 def test_the_nitrogen_limit_on_green_compost():
-    # WRAP, compost for potatoes: 250 kg N/ha is about 30 t/ha of green compost; that is 8.3 kg N/t, where
-    # RB209 has 7.5 (from memory), hence 12 %. At 600 kg/m3 it is 5 to 6 mm (worked arithmetic).
+    # WRAP, compost for potatoes (read): 250 kg N/ha is about 30 t/ha of green compost; that is 8.3 kg N/t,
+    # where RB209 has 7.5 (from memory), hence 12 %. At 600 kg/m3 it is 5 to 6 mm (worked arithmetic).
     depth = float(depth_at_limit(0.0250, density=600, dry_matter=0.6, content=0.0075 / 0.6))
     assert depth * 600 * 10 == pytest.approx(30, rel=0.12)
     assert 0.005 <= depth <= 0.006

@@ -46,7 +46,7 @@ def to_30_cm(ratio, depth):
 
 @pytest.mark.parametrize(("beta", "printed"), DEPTHS.values(), ids=DEPTHS)
 def test_roots_in_the_upper_30_cm(beta, printed):
-    # Printed in whole percent, from a beta of three digits: half a percent and some 0.4 for the last digit of beta.
+    # Printed in whole percent, from a beta of three digits: half a percent and 0.4 for its last digit.
     assert 100 * float(share_above(0.30, beta)) == pytest.approx(printed, abs=0.9)
 
 

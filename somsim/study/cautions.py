@@ -1,0 +1,100 @@
+"""Which cautions belong to a plan: rows of the library, called up by tags of its materials, covers and place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from somsim.library import Library
+from somsim.plan.actions import Cover, Crop, Idle, Spread
+from somsim.plan.model import Plan
+from somsim.timeline import Figures
+
+
+@dataclass(frozen=True)
+class Caution:
+    """What to do, why, and who decides; ``strategies`` in which it applies."""
+
+    id: str
+    name: str
+    text: str
+    why: str
+    who_decides: str
+    severity: int
+    strategies: tuple[str, ...]
+
+
+def cautions(figures: Figures, over_limit: tuple[str, ...] = ()) -> tuple[Caution, ...]:
+    """Every caution that applies to a plan, the most serious first.
+
+    ``over_limit`` are strategies that pass the usual nitrogen limit.
+    """
+    plan, library = figures.plan, figures.library
+    tags = {
+        name: _tags(figures, plan.actions(name)) | ({"nitrogen limit"} if name in over_limit else set())
+        for name in plan.strategies
+    }
+    found = []
+    for entry in library.tables["cautions"].values():
+        when = {word.strip() for word in entry.about["when"].split(";")}
+        strategies = tuple(name for name, there in tags.items() if when & there)
+        if strategies:
+            about = entry.about
+            found.append(
+                Caution(
+                    entry.id,
+                    entry.name,
+                    about["text"],
+                    about["why"],
+                    about["who_decides"],
+                    int(about["severity"]),
+                    strategies,
+                )
+            )
+    return tuple(sorted(found, key=lambda one: -one.severity))
+
+
+def _tags(figures: Figures, actions: tuple[Any, ...]) -> set[str]:
+    plan, library = figures.plan, figures.library
+    tags = {"any"} | ({"under cover"} if plan.site.shelter != "open ground" else set())
+    for action in actions:
+        if isinstance(action, Spread):
+            tags |= _words(figures, "materials", action.material, "tags") | {"spreading by hand"}
+        elif isinstance(action, Cover):
+            tags |= _cover_tags(figures, plan, library, action)
+        elif isinstance(action, Crop) and action.from_.month in (8, 9, 10, 11):
+            entry = figures.entry("crops", action.name)
+            if entry is not None and entry.kind in ("leaf", "salad"):
+                tags.add("leafy winter crop")
+        elif isinstance(action, Idle) and action.as_ == "bare":
+            tags.add("bare winter")
+    return tags
+
+
+def _words(figures: Figures, table: str, name: str, column: str) -> set[str]:
+    entry = figures.entry(table, name)
+    text = entry.about.get(column, "") if entry is not None else ""
+    return {word.strip() for word in text.split(";") if word.strip()}
+
+
+TOXIC = ("sorghum", "vetch", "sunn hemp", "comfrey", "lupin", "buckwheat", "sweet clover")
+SELF_SOWING = ("buckwheat", "vetch", "mustard", "phacelia")
+CEREALS = ("rye", "barley", "oat")
+
+
+def _cover_tags(figures: Figures, plan: Plan, library: Library, action: Cover) -> set[str]:
+    names = [action.name, *(action.mix or {})]
+    words = " ".join([*names, *(entry.name for name in names if (entry := figures.entry("covers", name)))]).lower()
+    tags = {"toxic cover"} if any(word in words for word in TOXIC) else set()
+    if any(word in words for word in SELF_SOWING):
+        tags.add("seeding cover")
+    if any(word in words.replace("ryegrass", "") for word in CEREALS):
+        tags.add("cereal cover")
+    tags |= {word for word in ("buckwheat", "sorghum") if word in words}
+    if any(action.fate(number) == "dug in" for number in range(len(action.cut))):
+        kinds = {entry.kind for name in names if (entry := figures.entry("covers", name))}
+        tags |= {"legume dug in"} if "legume" in kinds else set()
+        tags |= {"late cereal"} if action.stage in ("flower", "mature") and "cereal" in kinds else set()
+    if any(action.fate(number) == "carted off" for number in range(len(action.cut))):
+        tags.add("heap")
+    return tags

@@ -1,0 +1,230 @@
+"""The main question: what does each strategy do to the soil, beside the others, in many possible worlds?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from somsim.draws import Draws, best_values, chance
+from somsim.library import Library, read_library
+from somsim.outcomes import carbon, dataset
+from somsim.outcomes.soil_life import food_by_month
+from somsim.plan.model import Plan
+from somsim.simulate import Trajectory, simulate
+from somsim.study.cautions import Caution, cautions
+from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
+from somsim.study.limits import NitrogenLoad, nitrogen_load
+from somsim.timeline import Figures, Setting, figures, setting
+from somsim.timeline.arrivals import START
+
+if TYPE_CHECKING:
+    import xarray
+
+Array = NDArray[np.float64]
+DEFAULT_DRAWS = 256
+DEFAULT_SEED = 1
+MOST_DRAWS = 65_536
+
+
+@dataclass(frozen=True)
+class Pair:
+    """One strategy beside another: how much more organic matter it leaves at the horizon, kg/m2 of bed."""
+
+    more: str
+    less: str
+    difference: Spread
+    chance: float
+
+
+@dataclass(frozen=True)
+class StrategyAnswer:
+    """The figures of one strategy at the horizon, means over the beds.
+
+    ``change`` since the first day; ``added`` kg C/m2; ``kept`` the share of it still there, None when nothing was
+    added; ``food`` kg C/m2 decomposed a year; ``from_source`` kg C/m2 by source, with its P10 to P90.
+    """
+
+    name: str
+    percent: Spread
+    organic_matter: Spread
+    surface: Spread
+    change: Spread
+    added: Spread
+    kept: Spread | None
+    food: Spread
+    from_source: dict[str, Spread]
+    chance_of_most: float
+    level_by_family: dict[str, float]
+    nitrogen: NitrogenLoad
+
+
+@dataclass(frozen=True)
+class Study:
+    """Everything that a comparison found out; reports and files are made from it.
+
+    ``best`` and ``drawn`` are the outcomes as xarray datasets, with the best values and with the draws.
+    ``monthly_food`` is by strategy: kg C/m2 decomposed in each month of the year by source (month, source).
+    """
+
+    figures: Figures
+    draws: int
+    seed: int
+    engine: str
+    best: xarray.Dataset
+    drawn: xarray.Dataset
+    answers: tuple[StrategyAnswer, ...]
+    pairs: tuple[Pair, ...]
+    equivalences: tuple[Equivalence, ...]
+    cautions: tuple[Caution, ...]
+    monthly_food: dict[str, tuple[tuple[str, ...], Array]]
+    used: tuple[str, ...]
+
+    @property
+    def plan(self) -> Plan:
+        """The plan."""
+        return self.figures.plan
+
+
+def compare_study(
+    plan: Plan,
+    *,
+    draws: int = DEFAULT_DRAWS,
+    seed: int = DEFAULT_SEED,
+    engine: str = "exact",
+    library: Library | None = None,
+) -> Study:
+    """Run every strategy of a plan, with the best values and in ``draws`` possible worlds.
+
+    Parameters
+    ----------
+    plan : Plan
+    draws : int, how many worlds, 2 to 65,536; powers of two are the most even
+    seed : int, the same seed gives the same worlds
+    engine : "exact" or "ivp"
+    library : Library, the one that comes with somsim by default
+
+    Raises
+    ------
+    ValueError
+        for a number of draws or an engine that cannot be.
+    InputError
+        when the plan lacks a figure.
+    """
+    if not 2 <= draws <= MOST_DRAWS:
+        raise ValueError(f"draws: {draws} is not between 2 and {MOST_DRAWS:,}")
+    known = figures(plan, library or read_library())
+    correlation = known.unknowns["constants/like_materials_correlation/value"].best
+    many = Draws(draws, seed, known.unknowns, correlation)
+    best, drawn = setting(known, best_values(known.unknowns)), setting(known, many)
+    likely = [simulate(best, name, engine=engine, record="months") for name in plan.strategies]
+    worlds = [simulate(drawn, name, engine=engine) for name in plan.strategies]
+    answers = _answers(likely, worlds, drawn)
+    over = tuple(answer.name for answer in answers if answer.nitrogen.passed)
+    return Study(
+        known,
+        draws,
+        seed,
+        engine,
+        dataset(likely),
+        dataset(worlds),
+        answers,
+        _pairs(likely, worlds),
+        equivalences(best, drawn, engine=engine),
+        cautions(known, over),
+        {one.timeline.strategy: (one.sources, food_by_month(one)) for one in likely},
+        tuple(sorted(many.asked)),
+    )
+
+
+def shares(trajectory: Trajectory) -> Array:
+    """Share of the bed area of each group (group, 1), to weigh groups by."""
+    return np.array([[group.share] for group in trajectory.timeline.groups])
+
+
+def over_beds(values: Array, trajectory: Trajectory) -> Array:
+    """Mean over the beds: (..., group, draw) to (..., draw)."""
+    return np.asarray((values * shares(trajectory)).sum(axis=-2))
+
+
+def _level(trajectory: Trajectory) -> Array:
+    """Organic matter in the layer at the horizon, kg/m2 of bed (draw,)."""
+    return over_beds(carbon.organic_matter(trajectory), trajectory)[-1]
+
+
+def _answers(likely: list[Trajectory], worlds: list[Trajectory], drawn: Setting) -> tuple[StrategyAnswer, ...]:
+    levels = np.stack([_level(one) for one in worlds])
+    most = np.argmax(levels, axis=0)
+    return tuple(
+        _answer(best, many, drawn, float(np.mean(most == number)))
+        for number, (best, many) in enumerate(zip(likely, worlds, strict=True))
+    )
+
+
+def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> StrategyAnswer:
+    def both(values: list[Array]) -> Spread:
+        return spread_of(values[0][0], values[1])
+
+    pair = (best, many)
+    level = [over_beds(carbon.organic_matter(one), one) for one in pair]
+    surface = [over_beds(carbon.organic_matter_with_surface(one), one) for one in pair]
+    percent = [over_beds(carbon.organic_matter_percent(one), one)[-1] for one in pair]
+    added = [over_beds(carbon.carbon_added(one), one)[-1] for one in pair]
+    by_source = [over_beds(carbon.carbon_by_source(one), one)[:, -1] for one in pair]
+    start = [one.sources.index(START) if START in one.sources else None for one in pair]
+    new = [
+        np.delete(values, here, axis=0).sum(axis=0) if here is not None else values.sum(axis=0)
+        for values, here in zip(by_source, start, strict=True)
+    ]
+    food = _mean_food(best, many)
+    isohumic = many.timeline.isohumic
+    families = {}
+    for name, inside in (("uppsala", ~isohumic), ("isohumic", isohumic)):
+        if inside.any():
+            families[name] = float(np.median(level[1][-1][inside]))
+    return StrategyAnswer(
+        best.timeline.strategy,
+        both(percent),
+        both([one[-1] for one in level]),
+        both([one[-1] - other[-1] for one, other in zip(surface, level, strict=True)]),
+        both([one[-1] - one[0] for one in level]),
+        both(added),
+        both([kept / put for kept, put in zip(new, added, strict=True)]) if np.all(added[0] > 0.0) else None,
+        food,
+        {name: spread_of(by_source[0][number, 0], by_source[1][number]) for number, name in enumerate(best.sources)},
+        most,
+        families,
+        nitrogen_load(best, many, drawn),
+    )
+
+
+def _mean_food(best: Trajectory, many: Trajectory) -> Spread:
+    """kg C/m2 decomposed a year, mean over the horizon."""
+    means = []
+    for one in (best, many):
+        stocks = one.stocks
+        eaten = over_beds(one.by_group(stocks.decomposed + stocks.humus_respired), one)[-1]
+        times = one.timeline.times
+        means.append(eaten / ((times[-1] - times[0]).days / 365.25))
+    return spread_of(means[0][0], means[1])
+
+
+def _pairs(likely: list[Trajectory], worlds: list[Trajectory]) -> tuple[Pair, ...]:
+    """The strategy that leaves most by its best value, beside each of the others."""
+    order = sorted(range(len(likely)), key=lambda number: -float(_level(likely[number])[0]))
+    first = order[0]
+    found = []
+    for other in order[1:]:
+        difference = _level(worlds[first]) - _level(worlds[other])
+        best = float(_level(likely[first])[0] - _level(likely[other])[0])
+        found.append(
+            Pair(
+                likely[first].timeline.strategy,
+                likely[other].timeline.strategy,
+                spread_of(best, difference),
+                chance(difference > 0.0),
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,130 @@
+"""One round of a cover followed on its own, beside a millimetre of compost put down the same day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from somsim.plan.actions import Cover, Spread
+from somsim.plan.model import shift
+from somsim.timeline.arrivals import STOCK_OF, Arrival, Arrivals, Lane, carbon_per_depth
+from somsim.timeline.build import Setting, Solve, assemble, lanes_of, problem_of
+from somsim.timeline.ground import Happening
+
+Array = NDArray[np.float64]
+MILLIMETRE = 0.001  # m
+
+
+@dataclass(frozen=True)
+class Pulse:
+    """What is left of one round of a cover, and of 1 mm of compost, some months after the cover's last cut.
+
+    ``added`` and ``left`` are kg C per m2 of bed: (draw,) and (time, draw); for the compost per mm.  ``months``
+    (time,).  ``days`` is how long the cover took the ground.  ``pressed`` is the measured volume of its compressed
+    tops, m3/m2 (draw,), or None.
+    """
+
+    cover: str
+    compost: str
+    months: tuple[int, ...]
+    added: Array
+    left: Array
+    compost_added: Array
+    compost_left: Array
+    days: int
+    pressed: Array | None
+
+    @property
+    def lasting(self) -> Array:
+        """mm of compost (time, draw) that leave as much as one round of the cover."""
+        return self.left / self.compost_left
+
+    @property
+    def on_the_day(self) -> Array:
+        """mm of compost (draw,) that bring as much carbon as one round of the cover."""
+        return self.added / self.compost_added
+
+
+def covers_of(shared: Setting, strategy: str) -> dict[str, Happening]:
+    """The first whole round of each cover of a strategy."""
+    plan = shared.figures.plan
+    parts = assemble(shared, plan.actions(strategy), plan.start, plan.end, "years")
+    found: dict[str, Happening] = {}
+    for one in parts.happening:
+        whole = one.occurrence.first >= plan.start and one.occurrence.last < plan.end
+        if isinstance(one.action, Cover) and whole:
+            found.setdefault(one.action.name, one)
+    return found
+
+
+def pulse(
+    shared: Setting, strategy: str, cover: Happening, compost: str, months: tuple[int, ...], solve: Solve
+) -> Pulse:
+    """Follow one round of a cover, and 1 mm of compost, through the ground as the strategy treats it.
+
+    Both lie where the plan puts them, in the same weather.  The actions of the strategy go on to the last of the
+    months, so that the ground is planted, watered and dug as before.
+    """
+    plan = shared.figures.plan
+    last = cover.occurrence.last
+    times = tuple(shift(last, count) for count in months)
+    parts = assemble(shared, plan.actions(strategy), plan.start, times[-1], "years", extra=set(times))
+    group = next(number for number, one in enumerate(shared.groups) if cover.on(one))
+    lane = Lane(compost, "materials", compost, "", group)
+    spread = _spread_of(shared, compost)
+    per_mm = carbon_per_depth(shared.world, compost, spread or cover.action) * MILLIMETRE
+    stock = STOCK_OF[spread.then if spread is not None else "left on surface"]
+    own = [item for item in parts.arrivals.arrivals if _is(item.happening, cover) and item.lane.group == group]
+    flows = [item for item in parts.arrivals.flows if _is(item.happening, cover) and item.lane.group == group]
+    marked = Arrivals((*own, Arrival(last, lane, stock, per_mm, cover)), tuple(flows), (), ())
+    lanes = lanes_of(marked)
+    empty = np.zeros((3, len(lanes), shared.draws.count))
+    problem, _ = problem_of(shared, replace(parts, arrivals=marked), lanes, empty)
+    stocks = solve(replace(problem, record=np.array([parts.days.index(time) for time in times])))
+    is_compost = np.array([one == lane for one in lanes])
+    pressed = shared.figures.of_plan(cover.action, "pressed_volume")
+    return Pulse(
+        cover.action.name,
+        compost,
+        months,
+        stocks.added[-1, ~is_compost].sum(axis=0),
+        stocks.total[:, ~is_compost].sum(axis=1),
+        stocks.added[-1, is_compost].sum(axis=0),
+        stocks.total[:, is_compost].sum(axis=1),
+        (last - cover.occurrence.first).days,
+        None if pressed is None else shared.draws.of(pressed),
+    )
+
+
+def _is(one: Happening, other: Happening) -> bool:
+    return one.action is other.action and one.occurrence.dates == other.occurrence.dates
+
+
+def _spread_of(shared: Setting, material: str) -> Spread | None:
+    plan = shared.figures.plan
+    for name in plan.strategies:
+        for action in plan.actions(name):
+            if isinstance(action, Spread) and action.material == material:
+                return action
+    return None
+
+
+def compost_of(shared: Setting) -> str:
+    """The compost that covers are measured against: the plan's choice, else the first it spreads, else garden compost."""
+    plan = shared.figures.plan
+    if plan.compare_with is not None:
+        return plan.compare_with
+    for name in plan.strategies:
+        for action in plan.actions(name):
+            if isinstance(action, Spread):
+                kind = shared.figures.kind_of_residue("materials", action.material)
+                if kind in ("compost", "manure", "aged_manure", "poultry_manure"):
+                    return action.material
+    return "garden compost"
+
+
+def rounds_a_year(days: int) -> int:
+    """How many covers of that length could stand one after the other in a year, with nothing else."""
+    return max(int(365.25 // max(days, 1)), 1)
