@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from somsim.simulate import Array, Trajectory
@@ -17,7 +19,7 @@ def soil_life_food(trajectory: Trajectory) -> Array:
     stocks = trajectory.stocks
     eaten = trajectory.by_group(stocks.decomposed + stocks.humus_respired)
     times = trajectory.timeline.times
-    years = np.array([(b - a).days / DAYS_A_YEAR for a, b in zip(times[:-1], times[1:], strict=True)])
+    years = np.array([(b - a).days / DAYS_A_YEAR for a, b in pairwise(times)])
     food = np.zeros_like(eaten)
     food[1:] = np.diff(eaten, axis=0) / years[:, np.newaxis, np.newaxis]
     return food

@@ -2,33 +2,32 @@
 
 from __future__ import annotations
 
-from copy import copy
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Discriminator, Field, Tag, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
-from somsim.errors import nearest
+from somsim.plan.days import DayOfYear
 from somsim.plan.fields import (
     BedList,
     CarbonRate,
-    Count,
     CropFate,
-    DayOfYear,
     Depth,
     DryMass,
     Every,
     Fate,
     FieldError,
+    Heading,
     Mass,
     MassPerArea,
     Name,
     Placed,
+    PlanYear,
     PressedVolume,
     Ratio,
     Share,
     SpreadFate,
     Volume,
-    read_day,
+    quoted,
 )
 
 Stage = Literal["vegetative", "flower", "mature"]
@@ -40,36 +39,55 @@ class Repeated(Placed):
     Years are counted from the start of the plan: year 1 is its first twelve months.
     """
 
-    every: Every | None = None
-    first_year: Count | None = None
-    last_year: Count | None = None
-    beds: BedList | None = None
-    share: Share | None = None
+    every: Every | None = Field(None, description="how often it comes back: year, or 2 years")
+    first_year: PlanYear | None = Field(None, description="the year of the plan in which it begins, from 1")
+    last_year: PlanYear | None = Field(None, description="the last year of the plan in which it is done")
+    beds: BedList | None = Field(None, description="the beds it is done on, by number or name: 1 to 3")
+    share: Share | None = Field(None, description="the share of the beds it is done on, from the first on")
 
     @model_validator(mode="after")
-    def _years_and_beds(self) -> Repeated:
-        if self.first_year is not None and self.last_year is not None and self.last_year < self.first_year:
-            raise FieldError(f"last_year {self.last_year} comes before first_year {self.first_year}")
+    def _where(self) -> Repeated:
         if self.beds is not None and self.share is not None:
-            raise FieldError("beds and share both say where", "give one of them")
+            raise FieldError("beds and share both say where", "give one of them", "share")
         if self.share is not None and (self.share.is_range or self.share.best <= 0.0):
-            raise FieldError(f'share: "{self.share.text}": one share of the beds, over 0 and up to 100 %')
-        anchor = self.anchor
-        if anchor is not None and anchor.year is None and self.every is None:
+            raise FieldError(f'"{self.share.text}" is not one share over 0 %', "for example 50 %", "share")
+        return self
+
+    @model_validator(mode="after")
+    def _when(self) -> Repeated:
+        first, last, anchor, key = self.first_year, self.last_year, self.anchor, _begins(self)
+        if first is not None and last is not None and last < first:
+            raise FieldError(f"last_year {last} comes before first_year {first}", None, "last_year")
+        if anchor is None:
+            return self
+        if anchor.later:
+            raise FieldError(
+                f'"{anchor.text}": this is where the counting of years begins',
+                "leave year out here; first_year: 2 begins in the second year of the plan",
+                key,
+            )
+        if anchor.year is None and self.every is None:
             raise FieldError(
                 f'"{anchor.text}" has no year, and nothing says how often',
                 "add every: year, or write the date in full, such as 2027-04-20",
+                key,
             )
-        if anchor is not None and anchor.year is not None and self.every is not None:
+        if anchor.year is not None and self.every is not None:
             raise FieldError(
-                f'"{anchor.text}" is one date, but every says it comes back', "leave the year or every out"
+                f'"{anchor.text}" is one date, but every says that it comes back',
+                "leave the year of the date out, or leave every out",
+                key,
             )
-        if (
-            anchor is not None
-            and self.every is None
-            and (self.first_year is not None or self.last_year is not None)
-        ):
-            raise FieldError("first_year and last_year go with every", "add every: year")
+        if anchor.year is not None and (first is not None or last is not None):
+            said = "first_year" if first is not None else "last_year"
+            raise FieldError(f"{said} goes with every; here is one date, {anchor.text}", "leave it out", said)
+        end = getattr(self, "to", None)
+        if end is not None and (end.year is None) != (anchor.year is None):
+            raise FieldError(
+                f"from is {anchor.text} and to is {end.text}: one has a year, the other has not",
+                "write both with a year, or both without",
+                "to",
+            )
         return self
 
     @property
@@ -78,25 +96,33 @@ class Repeated(Placed):
         return None
 
 
+def _begins(action: Repeated) -> str:
+    """The key of the day that an action is counted by."""
+    fields = type(action).model_fields
+    return "sow" if "sow" in fields else "from" if "from_" in fields else "on"
+
+
 class Spread(Repeated):
     """Bought or made material put on the beds on one day."""
 
     action: Literal["spread"] = "spread"
-    material: Name
-    on: DayOfYear
-    then: SpreadFate
-    depth: Depth | None = None
-    volume: Volume | None = None
-    mass: Mass | None = None
-    mass_per_area: MassPerArea | None = None
-    dry_mass: MassPerArea | None = None
+    material: Name = Field(description="what is spread: a material of the library or of this plan")
+    on: DayOfYear = Field(description="the day: 20 Apr, or 2027-04-20")
+    then: SpreadFate = Field(description="what becomes of it: left on surface, or dug in")
+    depth: Depth | None = Field(None, description="how much, as the depth of the layer: 5 mm")
+    volume: Volume | None = Field(None, description="how much, as a volume for all the beds it is on: 2 m3")
+    mass: Mass | None = Field(None, description="how much, as spread, for all the beds it is on: 900 kg")
+    mass_per_area: MassPerArea | None = Field(None, description="how much, as spread: 30 t/ha")
+    dry_mass: MassPerArea | None = Field(None, description="how much, as dry matter: 10 t/ha")
 
     @model_validator(mode="after")
     def _one_amount(self) -> Spread:
         given = [name for name in AMOUNTS if getattr(self, name) is not None]
-        if len(given) != 1:
-            said = "how much is missing" if not given else f"{' and '.join(given)} both say how much"
-            raise FieldError(said, "give one of: " + ", ".join(AMOUNTS))
+        if not given:
+            raise FieldError("how much is missing", "give one of: " + ", ".join(AMOUNTS))
+        if len(given) > 1:
+            said = " and ".join(given)
+            raise FieldError(f"{said} each say how much", "keep one of them", given[-1])
         return self
 
     @property
@@ -111,22 +137,32 @@ AMOUNTS = ("depth", "volume", "mass", "mass_per_area", "dry_mass")
 class Cut(Placed):
     """One cut of a cover: when, what becomes of it, and its dry mass if it is known."""
 
-    on: DayOfYear
-    then: Fate | None = None
-    dry_tops: DryMass | None = None
-
-
-def _read_cut(value: object) -> object:
-    return {"on": read_day(value)} if isinstance(value, str) else value
+    on: DayOfYear = Field(description="the day of cutting: 20 May, or 20 May year 2")
+    then: Fate | None = Field(None, description="what becomes of this cut, if not the same as the others")
+    dry_tops: DryMass | None = Field(None, description="dry mass of the tops of this cut: 1.5 t/ha")
 
 
 def _read_cuts(value: object) -> object:
-    return value if isinstance(value, list | tuple) else [value]
+    """Cuts: one or a list; each a day, or a group of keys."""
+    items = value if isinstance(value, list | tuple) else [value]
+    if not items:
+        raise FieldError("a cover ends with a cut", "cut: 20 Apr, or several: cut: [20 Apr, 10 Jun]")
+    return [item if isinstance(item, dict | Cut) else _as_keys(item) for item in items]
 
 
-Cuts = Annotated[
-    tuple[Annotated[Cut, BeforeValidator(_read_cut)], ...], BeforeValidator(_read_cuts), Field(min_length=1)
-]
+class _Keys(dict[str, Any]):
+    """A day that stands alone, as the group of keys it is short for, at the same place."""
+
+    place: Any = None
+
+
+def _as_keys(day: object) -> _Keys:
+    made = _Keys(on=day)
+    made.place = getattr(day, "place", None)
+    return made
+
+
+Cuts = Annotated[tuple[Cut, ...], BeforeValidator(_read_cuts)]
 
 
 class Cover(Repeated):
@@ -136,43 +172,49 @@ class Cover(Repeated):
     """
 
     action: Literal["cover"] = "cover"
-    name: Name
-    sow: DayOfYear
-    cut: Cuts
-    then: Fate
-    mix: dict[str, Share] | None = None
-    dry_tops: DryMass | None = None
-    stubble: DryMass | None = None
-    pressed_volume: PressedVolume | None = None
-    root_ratio: Ratio | None = None
-    stage: Stage | None = None
-    undersown: Literal["yes", "no"] = "no"
+    name: Name = Field(description="the plant: a cover of the library or of this plan; of a mix, any name")
+    sow: DayOfYear = Field(description="the day of sowing: 5 Oct")
+    cut: Cuts = Field(description="the day of cutting, or a list of them; the last one ends the cover")
+    then: Fate = Field(description="what becomes of the cut tops: left on surface, dug in, or carted off")
+    mix: dict[Heading, Share] | None = Field(None, description="plants and their shares of the dry mass")
+    dry_tops: DryMass | None = Field(None, description="dry mass of the tops, all cuts together: 4 t/ha")
+    stubble: DryMass | None = Field(None, description="dry mass of the stubble after the last cut")
+    pressed_volume: PressedVolume | None = Field(None, description="volume of the fresh tops, pressed together")
+    root_ratio: Ratio | None = Field(None, description="dry mass of the roots for each unit of dry tops")
+    stage: Stage | None = Field(None, description="how old it is at the end: vegetative, flower, or mature")
+    undersown: Literal["yes", "no"] = Field("no", description="yes if it grows under or beside a crop")
 
     @model_validator(mode="after")
-    def _cuts_and_mix(self) -> Cover:
-        for number, cut in enumerate(self.cut[:-1], start=1):
-            if (cut.then or self.then) == "dug in" and cut.then is not None:
-                raise FieldError(
-                    f"cut {number} is dug in, but the cover grows on to cut {number + 1}",
-                    "only the last cut can be dug in",
-                )
+    def _cuts(self) -> Cover:
         for number, cut in enumerate(self.cut, start=1):
+            if cut.then == "dug in" and number < len(self.cut):
+                raise FieldError(
+                    f"cut {number} is dug in, but the cover grows on until cut {number + 1}",
+                    "only the last cut can be dug in",
+                    "cut",
+                )
             if (cut.on.year is None) != (self.sow.year is None):
                 raise FieldError(
-                    f"cut {number} ({cut.on.text}) and sow ({self.sow.text}): one has a year, the other not"
+                    f"sow is {self.sow.text} and cut {number} is {cut.on.text}: "
+                    "one has a year, the other has not",
+                    "write all with a year, or all without",
+                    "cut",
                 )
-        if (
-            len(self.cut) > 1
-            and self.dry_tops is not None
-            and any(cut.dry_tops is not None for cut in self.cut)
-        ):
-            raise FieldError("dry_tops is given for the whole cover and for a cut", "give one or the other")
-        if self.mix is not None:
-            total = sum(share.best for share in self.mix.values())
-            if abs(total - 1.0) > 0.005:
-                raise FieldError(f"the shares of the mix add up to {100 * total:.3g} %, not 100 %")
-            if any(share.is_range for share in self.mix.values()):
-                raise FieldError("give one share of the dry mass for each plant of a mix")
+        if self.dry_tops is not None and any(cut.dry_tops is not None for cut in self.cut):
+            raise FieldError(
+                "dry_tops is given for the whole cover and for a cut", "keep one of them", "dry_tops"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _mix(self) -> Cover:
+        if self.mix is None:
+            return self
+        if any(share.is_range for share in self.mix.values()):
+            raise FieldError("one of the shares is a range", "give one share for each plant", "mix")
+        total = sum(share.best for share in self.mix.values())
+        if abs(total - 1.0) > 0.005:
+            raise FieldError(f"the shares of the mix add up to {100 * total:.3g} %, not 100 %", None, "mix")
         return self
 
     @property
@@ -181,7 +223,7 @@ class Cover(Repeated):
         return self.sow
 
     def fate(self, number: int) -> Fate:
-        """What becomes of a cut (from 0): only the last of several can be dug in with the cover's own ``then``."""
+        """What becomes of a cut (from 0): of several, only the last is dug in by the cover's ``then``."""
         said = self.cut[number].then
         if said is not None:
             return said
@@ -193,19 +235,13 @@ class Crop(Repeated):
     """A crop that is harvested; ``then`` says what becomes of the leaves and stems left over."""
 
     action: Literal["crop"] = "crop"
-    name: Name
-    from_: DayOfYear = Field(alias="from")
-    to: DayOfYear
-    then: CropFate
-    residue: DryMass | None = None
-
-    @model_validator(mode="after")
-    def _both_or_neither(self) -> Crop:
-        if (self.from_.year is None) != (self.to.year is None):
-            raise FieldError(
-                f"from ({self.from_.text}) and to ({self.to.text}): one has a year, the other not"
-            )
-        return self
+    name: Name = Field(description="the crop: one of the library or of this plan")
+    from_: DayOfYear = Field(alias="from", description="the day of planting or sowing: 1 May")
+    to: DayOfYear = Field(description="the day on which the bed is cleared: 30 Sep")
+    then: CropFate = Field(
+        description="what becomes of leaves and stems: left on surface, dug in, carted off, or to the heap"
+    )
+    residue: DryMass | None = Field(None, description="dry mass of leaves and stems left over: 0.2 kg/m2")
 
     @property
     def anchor(self) -> Any:
@@ -217,9 +253,17 @@ class Input(Repeated):
     """Carbon that comes in steadily, for those who know it (trials, fields)."""
 
     action: Literal["input"] = "input"
-    name: Name
-    residue: Name
-    carbon: CarbonRate
+    name: Name = Field(description="what the answer shall call it")
+    residue: Name = Field(description="the kind of residue it decays as, of the library or of this plan")
+    carbon: CarbonRate = Field(description="how much comes in: 2 t C/ha/yr")
+
+    @model_validator(mode="after")
+    def _steady(self) -> Input:
+        if self.every is not None:
+            raise FieldError(
+                "an input comes in steadily, so nothing comes back", "leave every out; first_year may stay", "every"
+            )
+        return self
 
 
 class Idle(Repeated):
@@ -229,19 +273,25 @@ class Idle(Repeated):
     """
 
     action: Literal["idle"] = "idle"
-    as_: Literal["bare", "weeds", "sheet"] = Field(alias="as")
-    from_: DayOfYear | None = Field(default=None, alias="from")
-    to: DayOfYear | None = None
-    dry_tops: DryMass | None = None
+    as_: Literal["bare", "weeds", "sheet"] = Field(alias="as", description="bare, weeds, or sheet")
+    from_: DayOfYear | None = Field(None, alias="from", description="the first day; left out: all the time")
+    to: DayOfYear | None = Field(None, description="the last day; left out: all the time")
+    dry_tops: DryMass | None = Field(None, description="dry mass of weeds that die back, a year or a round")
 
     @model_validator(mode="after")
     def _whole_period(self) -> Idle:
         if (self.from_ is None) != (self.to is None):
-            raise FieldError("from and to go together", "or leave both out: whenever nothing else stands")
-        if self.from_ is None and self.every is not None:
-            raise FieldError("every goes with from and to", "leave every out: whenever nothing else stands")
+            key = "to" if self.from_ is None else "from"
+            raise FieldError(
+                f"{key} stands alone", "give from and to; without both: whenever nothing else stands", key
+            )
+        for key in ("every", "first_year", "last_year"):
+            if self.from_ is None and getattr(self, key) is not None:
+                hint = "add from and to, or leave it out: then it holds whenever nothing else stands"
+                raise FieldError(f"{key} goes with from and to", hint, key)
         if self.dry_tops is not None and self.as_ != "weeds":
-            raise FieldError(f"nothing grows on ground that is {self.as_}", "dry_tops goes with as: weeds")
+            said = "bare" if self.as_ == "bare" else "under a sheet"
+            raise FieldError(f"nothing grows on ground that is {said}", "dry_tops goes with as: weeds", "dry_tops")
         return self
 
     @property
@@ -254,7 +304,7 @@ class Dig(Repeated):
     """Digging or tilling: what lies on the surface goes into the soil."""
 
     action: Literal["dig"] = "dig"
-    on: DayOfYear
+    on: DayOfYear = Field(description="the day: 1 Apr")
 
     @property
     def anchor(self) -> Any:
@@ -266,8 +316,8 @@ class Uncover(Repeated):
     """The film comes off the tunnel: rain reaches the soil and it is as cool as outdoors."""
 
     action: Literal["uncover"] = "uncover"
-    from_: DayOfYear = Field(alias="from")
-    to: DayOfYear
+    from_: DayOfYear = Field(alias="from", description="the day the film comes off: 1 Nov")
+    to: DayOfYear = Field(description="the day the film is put on again: 1 Mar")
 
     @property
     def anchor(self) -> Any:
@@ -275,67 +325,12 @@ class Uncover(Repeated):
         return self.from_
 
 
-KINDS: dict[str, type[Repeated]] = {
-    "spread": Spread,
-    "cover": Cover,
-    "crop": Crop,
-    "input": Input,
-    "idle": Idle,
-    "dig": Dig,
-    "uncover": Uncover,
-}
+def called(action: Any) -> str:
+    """What a message calls an action: by its name, or ground by what it is.
 
-
-def _read_action(value: object) -> object:
-    """Take "- spread: {...}" apart: one key, the verb; below it what is done."""
-    if not isinstance(value, dict) or "action" in value:
-        return value
-    verbs = ", ".join(KINDS)
-    if len(value) != 1:
-        raise FieldError(
-            f"one action has one verb, here there are {len(value)}: {', '.join(map(str, value))}",
-            f"start a new line with a dash for each; the verbs: {verbs}",
-        )
-    verb, body = next(iter(value.items()))
-    if verb not in KINDS:
-        near = nearest(str(verb), KINDS)
-        raise FieldError(
-            f'no action "{verb}"', (f"nearest: {near[0]}; all: " if near else "one of: ") + verbs
-        )
-    if not isinstance(body, dict):
-        raise FieldError(
-            f"{verb} needs to be told what and when", f"for example {EXAMPLE_ACTIONS[str(verb)]}"
-        )
-    named = copy(body)
-    named["action"] = verb
-    return named
-
-
-EXAMPLE_ACTIONS = {
-    "spread": "spread: {material: garden compost, depth: 5 mm, on: 20 Apr, every: year, then: left on surface}",
-    "cover": "cover: {name: rye and vetch, sow: 5 Oct, cut: 20 Apr, every: year, then: left on surface}",
-    "crop": "crop: {name: cucumber, from: 1 May, to: 30 Sep, every: year, then: carted off}",
-    "input": "input: {name: straw, residue: straw, carbon: 2 t C/ha/yr}",
-    "idle": "idle: {as: weeds}",
-    "dig": "dig: {on: 1 Apr, every: year}",
-    "uncover": "uncover: {from: 1 Nov, to: 1 Mar, every: year}",
-}
-
-
-def _kind(value: Any) -> str:
-    if isinstance(value, dict):
-        return str(value.get("action", ""))
-    return str(getattr(value, "action", ""))
-
-
-Action = Annotated[
-    Annotated[Spread, Tag("spread")]
-    | Annotated[Cover, Tag("cover")]
-    | Annotated[Crop, Tag("crop")]
-    | Annotated[Input, Tag("input")]
-    | Annotated[Idle, Tag("idle")]
-    | Annotated[Dig, Tag("dig")]
-    | Annotated[Uncover, Tag("uncover")],
-    Discriminator(_kind),
-    BeforeValidator(_read_action),
-]
+    >>> called(Idle.model_validate({"as": "sheet"}))
+    'ground under a sheet'
+    """
+    if isinstance(action, Idle):
+        return {"bare": "bare ground", "weeds": "ground under weeds", "sheet": "ground under a sheet"}[action.as_]
+    return quoted(getattr(action, "material", getattr(action, "name", action.action)))

@@ -3,133 +3,238 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from typing import Any
 
-from somsim.errors import Place, Problem
-from somsim.plan.actions import Cover, Crop, Dig, Idle
-from somsim.plan.mistakes import at
-from somsim.plan.model import Plan
-from somsim.plan.occurrences import Interval, Occurrence, intervals, meet, occurrences
+from somsim.plan.actions import Cover, Crop, Dig, Idle, Spread, called
+from somsim.plan.beds import Finding, where_is
+from somsim.plan.model import shift
+from somsim.plan.occurrences import Interval, Occurrence, occurrences
+from somsim.plan.site import Beds
 from somsim.plan.text import Source
 
-Finding = tuple[Place | None, str, str | None]
+ENOUGH = 200  # findings; a plan with more is wrong as a whole
+SHOWN = 70  # characters of the other line that a clash shows
+DAY = datetime.timedelta(days=1)
+
+Date = datetime.date
 
 
-def date_problems(plan: Plan, source: Source) -> list[Problem]:
-    """Every date that cannot be, and every pair of things that would stand in one bed at once."""
-    found: dict[tuple[int, int, str], Finding] = {}
-    for finding in _all_findings(plan, source):
-        place = finding[0]
-        key = (place.line if place else 0, place.column if place else 0, finding[1])
-        found.setdefault(key, finding)
-    return [at(place, message, source, hint) for place, message, hint in found.values()]
+@dataclass(frozen=True)
+class Diary:
+    """What the dates of a plan are judged by: its span, its beds, and the actions of each strategy."""
+
+    start: Date
+    end: Date
+    beds: Beds
+    strategies: tuple[tuple[Any, ...], ...]
+    before: tuple[Any, ...] = ()
 
 
-def _all_findings(plan: Plan, source: Source) -> Iterator[Finding]:
-    lists = [plan.actions(name) for name in plan.strategies]
-    if plan.before:
-        lists.append(plan.before)
-        yield from _before(plan.before)
-    for actions in lists:
+@dataclass(frozen=True)
+class Course:
+    """All rounds of one action, and where they happen."""
+
+    action: Any
+    rounds: tuple[Occurrence, ...]
+    where: tuple[Interval, ...]
+
+
+def date_findings(diary: Diary, source: Source) -> list[Finding]:
+    """Every date that cannot be, and every pair of actions that would stand in one bed at once."""
+    found: list[Finding] = []
+    courses: dict[int, Course] = {}
+    for actions in diary.strategies:
         for action in actions:
-            yield from _order(plan, action)
-        yield from _clashes(plan, actions, source)
+            if id(action) not in courses:  # what is always done is looked at once
+                courses[id(action)] = _course(action, diary, diary.end)
+                found += _order(courses[id(action)], diary)
+    told: set[tuple[int, int]] = set()
+    for actions in diary.strategies:
+        if len(found) >= ENOUGH:
+            break
+        found += _clashes([courses[id(action)] for action in actions], source, told)
+    return found + _before(diary, source, told)
 
 
-def _before(actions: tuple[Any, ...]) -> Iterator[Finding]:
-    for action in actions:
-        if (action.anchor is not None and action.every != 1) or action.first_year or action.last_year:
-            yield action.place, "what was done before is told as it came back each year", "every: year"
+def _course(action: Any, diary: Diary, end: Date) -> Course:
+    return Course(action, tuple(occurrences(action, diary.start, end)), where_is(action, diary.beds))
 
 
-def _order(plan: Plan, action: Any) -> Iterator[Finding]:
-    rounds = occurrences(action, plan.start, plan.end)
-    anchor = action.anchor
+def _before(diary: Diary, source: Source, told: set[tuple[int, int]]) -> list[Finding]:
+    """What was done before the start: told as one year that came back, whatever the horizon."""
+    found: list[Finding] = []
+    yearly = []
+    for action in diary.before:
+        dated = action.anchor is not None and action.every != 1
+        key = "every" if action.every is not None else "first_year" if action.first_year else "last_year"
+        if dated or action.first_year or action.last_year:
+            said = "before: tells what came back each year until the start"
+            place = action.place if dated and action.every is None else action.place_of(key)
+            found.append(Finding(place, said, "days without a year, and every: year"))
+        else:
+            course = _course(action, diary, shift(diary.start, 12))
+            found += _wrong_order(course)
+            yearly.append(course)
+    return found + _clashes(yearly, source, told)
+
+
+def _order(course: Course, diary: Diary) -> Iterator[Finding]:
+    action, anchor = course.action, course.action.anchor
+    last_day = diary.end - DAY
+    place = action.place_of("sow" if isinstance(action, Cover) else "on" if hasattr(action, "on") else "from")
     if anchor is not None and anchor.year is not None:
         day = anchor.in_year(anchor.year)
-        if day >= plan.end:
-            yield action.place, f"{day} is after the end of the plan, {plan.end}", None
-        elif not rounds:
-            yield action.place, f"{day} is before the start of the plan, {plan.start}", None
-    elif not rounds:
-        yield action.place, f"this never happens between {plan.start} and {plan.end}", None
-    for round_ in rounds[:1]:
-        if isinstance(action, Cover):
-            yield from _cuts_in_order(action, round_)
-        elif len(round_.dates) == 2 and round_.last <= round_.first:
-            yield action.place, f"it ends on {round_.last}, before it begins on {round_.first}", None
+        if day >= diary.end:
+            yield Finding(place, f"{day} is after the last day of the plan, {last_day}", "make the horizon longer, or change the date")
+        elif not course.rounds:
+            hint = "what was done before the start goes under before:"
+            yield Finding(place, f"{day} is before the first day of the plan, {diary.start}", hint)
+    elif not course.rounds:
+        said = f"this never happens between {diary.start} and {last_day}"
+        yield Finding(place, said, "make the horizon longer, or change first_year and last_year")
+    yield from _wrong_order(course)
+
+
+def _wrong_order(course: Course) -> Iterator[Finding]:
+    for round_ in course.rounds:
+        found = list(_round_order(course.action, round_))
+        yield from found
+        if found:
+            return
+
+
+def _round_order(action: Any, round_: Occurrence) -> Iterator[Finding]:
+    if isinstance(action, Cover):
+        yield from _cuts_in_order(action, round_)
+    elif len(round_.dates) == 2 and round_.last <= round_.first and action.anchor is not None:
+        begin = f"from ({round_.first})"
+        said = "is the same day as" if round_.last == round_.first else "comes before"
+        yield Finding(action.place_of("to"), f"to ({round_.last}) {said} {begin}")
 
 
 def _cuts_in_order(action: Cover, round_: Occurrence) -> Iterator[Finding]:
     sown, *cuts = round_.dates
-    for number, date in enumerate(cuts, start=1):
-        place = action.cut[number - 1].place
-        place = place if place.line else action.place
-        said = action.cut[number - 1].on.text
+    for number, (date, cut) in enumerate(zip(cuts, action.cut, strict=True), start=1):
         if date <= sown:
-            yield place, f"cut {number} ({said}) is not after sowing ({action.sow.text})", None
+            said = "is on the day of sowing" if date == sown else "comes before sowing"
+            yield Finding(cut.place, f"cut {number} ({cut.on.text}) {said} ({action.sow.text})")
         elif number > 1 and date <= cuts[number - 2]:
             earlier = action.cut[number - 2].on.text
-            hint = 'write "year 2" behind a day that is meant a year later: 20 May year 2'
-            yield place, f"cut {number} ({said}) comes before cut {number - 1} ({earlier})", hint
+            said = "is the same day as" if date == cuts[number - 2] else "comes before"
+            hint = None if cut.on.year else f"if it is meant a year later: {cut.on.day} {_month(cut)} year 2"
+            yield Finding(cut.place, f"cut {number} ({cut.on.text}) {said} cut {number - 1} ({earlier})", hint)
 
 
-Standing = tuple[datetime.date, datetime.date, Any, tuple[Interval, ...]]
+def _month(cut: Any) -> str:
+    return str(cut.on.text.split()[1])
 
 
-def _standing(plan: Plan, actions: tuple[Any, ...]) -> list[Standing]:
-    found: list[Standing] = []
-    for action in actions:
-        takes_ground = isinstance(action, Crop) or (isinstance(action, Cover) and action.undersown == "no")
-        if takes_ground or (isinstance(action, Idle) and action.from_ is not None):
-            try:
-                where = intervals(action, plan.site.beds)
-            except KeyError:
-                continue
-            found.extend(
-                (round_.first, round_.last, action, where)
-                for round_ in occurrences(action, plan.start, plan.end)
-            )
-    return sorted(found, key=lambda item: (item[0], item[1]))
+def _clashes(courses: list[Course], source: Source, told: set[tuple[int, int]]) -> list[Finding]:
+    """What cannot be on the same ground at the same time; each pair of actions is told once."""
+    found: list[Finding] = []
+    for here in _by_ground(courses):
+        if len(found) >= ENOUGH:
+            break
+        for pair, finding in (*_standing(here, source), *_left_alone(here, source), *_digging(here, source)):
+            if pair not in told:
+                told.add(pair)
+                found.append(finding)
+    return found
 
 
-def _clashes(plan: Plan, actions: tuple[Any, ...], source: Source) -> Iterator[Finding]:
-    standing = _standing(plan, actions)
-    for number, (_, last, action, where) in enumerate(standing):
-        for later_first, _, later, later_where in standing[number + 1 :]:
-            if later_first >= last:
-                break
-            if meet(where, later_where):
-                yield _clash(action, last, later, later_first)
-    yield from _digs(plan, actions, standing)
+def _by_ground(courses: list[Course]) -> Iterator[list[Course]]:
+    """The actions on each part of the beds that is treated alike, from the first bed on."""
+    edges = sorted({edge for course in courses for interval in course.where for edge in interval})
+    cells: list[list[Course]] = [[] for _ in edges[1:]]
+    for course in courses:
+        for low, high in course.where:
+            for cell in range(bisect_left(edges, low), bisect_left(edges, high)):
+                cells[cell].append(course)
+    return iter(cells)
 
 
-def _called(action: Any) -> str:
-    return f"ground {action.as_}" if isinstance(action, Idle) else f'"{action.name}"'
+Clash = tuple[tuple[int, int], Finding]
 
 
-def _clash(action: Any, last: datetime.date, later: Any, first: datetime.date) -> Finding:
-    if action is later:
-        message = f"{_called(action)} still stands (until {last}) when its next round begins ({first})"
-        return later.place, message, "shorten it, or let it come back less often: every: 2 years"
-    message = f"{_called(later)} begins on {first}, while {_called(action)} stands until {last}"
-    where = f"the other one is on line {action.place.line}" if action.place.line else None
-    also = "; a cover may grow under a crop: undersown: yes" if isinstance(later, Cover) else ""
-    return later.place, message, (where + also) if where else None
+def _rounds(courses: Iterable[Course]) -> list[Occurrence]:
+    rounds = [round_ for course in courses for round_ in course.rounds if round_.last > round_.first]
+    return sorted(rounds, key=lambda round_: (round_.first, round_.last))
 
 
-def _digs(plan: Plan, actions: tuple[Any, ...], standing: list[Standing]) -> Iterator[Finding]:
-    for action in actions:
-        if not isinstance(action, Dig):
-            continue
-        try:
-            where = intervals(action, plan.site.beds)
-        except KeyError:
-            continue
-        for round_ in occurrences(action, plan.start, plan.end):
-            for first, last, stands, ground in standing:
-                if first < round_.first < last and meet(where, ground) and not isinstance(stands, Idle):
-                    message = f"digging on {round_.first} while {_called(stands)} stands until {last}"
-                    yield action.place, message, f"the other one is on line {stands.place.line}"
-                    return
+def _standing(here: list[Course], source: Source) -> Iterator[Clash]:
+    """Two things in one bed: each round is held against the one that stands longest so far."""
+    standing: Occurrence | None = None
+    for round_ in _rounds(course for course in here if _takes_ground(course.action)):
+        if standing is not None and round_.first < standing.last:
+            yield _clash(standing, round_, source)
+        if standing is None or round_.last > standing.last:
+            standing = round_
+
+
+def _takes_ground(action: Any) -> bool:
+    if isinstance(action, Cover):
+        return action.undersown == "no"
+    return isinstance(action, Crop) or (isinstance(action, Idle) and action.from_ is not None)
+
+
+def _clash(earlier: Occurrence, later: Occurrence, source: Source) -> Clash:
+    one, other = earlier.action, later.action
+    pair = (id(one), id(other))
+    place = other.place_of("sow" if isinstance(other, Cover) else "from")
+    if one is other:
+        said = f"{called(one)} still stands (until {earlier.last}) when its next round begins ({later.first})"
+        return pair, Finding(place, said, "end it earlier, or let it come back less often: every: 2 years")
+    said = f"{called(other)} begins on {later.first}, while {called(one)} stands until {earlier.last}"
+    hint = _other_line(one, source)
+    if isinstance(other, Cover) and isinstance(one, Crop):
+        hint += "; a cover sown under a crop has undersown: yes"
+    return pair, Finding(place, said, hint)
+
+
+def _other_line(action: Any, source: Source) -> str:
+    line = source.line_at(action.place).strip()
+    shown = line if len(line) <= SHOWN else line[:SHOWN] + "..."
+    return f"the other is line {action.place.line}: {shown}"
+
+
+def _left_alone(here: list[Course], source: Source) -> Iterator[Clash]:
+    """Two answers to what becomes of ground on which nothing stands."""
+    idle = [course.action for course in here if isinstance(course.action, Idle) and not course.action.from_]
+    for other in idle[1:]:
+        said = f"{called(other)} and {called(idle[0])} at once, whenever nothing else stands"
+        place = other.place_of("as")
+        yield (id(idle[0]), id(other)), Finding(place, said, _other_line(idle[0], source))
+
+
+def _digging(here: list[Course], source: Source) -> Iterator[Clash]:
+    """Soil that is dug while something grows in it: digging, and whatever is dug in."""
+    plants = _rounds(course for course in here if isinstance(course.action, Crop | Cover))
+    digging = sorted(
+        (round_ for course in here if _digs(course.action) for round_ in course.rounds),
+        key=lambda round_: round_.last,
+    )
+    standing: Occurrence | None = None
+    number = 0
+    for dig in digging:
+        while number < len(plants) and plants[number].first < dig.last:
+            if standing is None or plants[number].last > standing.last:
+                standing = plants[number]
+            number += 1
+        if standing is not None and dig.last < standing.last and standing.action is not dig.action:
+            yield _dug(dig, standing, source)
+
+
+def _digs(action: Any) -> bool:
+    if isinstance(action, Cover):
+        return action.fate(len(action.cut) - 1) == "dug in"
+    return isinstance(action, Dig) or (isinstance(action, Spread | Crop) and action.then == "dug in")
+
+
+def _dug(dig: Occurrence, standing: Occurrence, source: Source) -> Clash:
+    what = "digging" if isinstance(dig.action, Dig) else f"{called(dig.action)} is dug in"
+    said = f"{what} on {dig.last}, while {called(standing.action)} stands until {standing.last}"
+    place = dig.action.place_of("on" if isinstance(dig.action, Dig) else "then")
+    return (id(dig.action), id(standing.action)), Finding(place, said, _other_line(standing.action, source))

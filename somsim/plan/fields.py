@@ -1,13 +1,12 @@
-"""The kinds of value a plan is written in: amounts with a unit, days of the year, how often, names.
+"""The kinds of value a plan is written in: amounts with a unit, how often, names, beds.
 
 Each is read from the text as typed, so that a message can quote it, and each says what it would accept.
 """
 
 from __future__ import annotations
 
-import datetime
 import re
-from dataclasses import dataclass
+from collections.abc import Callable
 from typing import Annotated, Any, Literal
 
 from pydantic import (
@@ -23,6 +22,10 @@ from somsim.errors import Place
 from somsim.units import Amount, UnitError, parse_amount
 
 NOWHERE = Place("", 0, 0)
+SHOWN = 60  # characters of a typed word that a message repeats
+LONGEST_NAME = 200  # characters
+MOST_BEDS = 10_000
+MOST_YEARS = 300
 
 
 class Placed(BaseModel):
@@ -30,47 +33,92 @@ class Placed(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
     _place: Place = PrivateAttr(default=NOWHERE)
+    _places: dict[str, Place] = PrivateAttr(default_factory=dict)
 
     @property
     def place(self) -> Place:
         """Where this part was written; line 0 when it was not read from a file."""
         return self._place
 
+    def place_of(self, key: str) -> Place:
+        """Where the value of a key was written; the place of the whole part when that is not known."""
+        return self._places.get(key, self._place)
+
+    def __eq__(self, other: object) -> bool:
+        """Whether two parts say the same, wherever they were written."""
+        return type(self) is type(other) and self.__dict__ == getattr(other, "__dict__", None)
+
     @model_validator(mode="wrap")
     @classmethod
     def _keep_place(cls, data: Any, handler: ModelWrapValidatorHandler[Any]) -> Any:
         made = handler(data)
         place = getattr(data, "place", None)
-        if isinstance(place, Place):
-            object.__setattr__(made, "_place", place)
+        if isinstance(data, dict) and isinstance(place, Place):
+            made._place = place
+            made._places = {key: item.place for key, item in data.items() if hasattr(item, "place")}
         return made
 
 
 class FieldError(ValueError):
-    """A value that cannot be read, with a hint of what would do."""
+    """A value that cannot be read: what is wrong, what would do, and the key it stands at."""
 
-    def __init__(self, message: str, hint: str | None = None) -> None:
+    def __init__(self, message: str, hint: str | None = None, key: str | None = None) -> None:
+        """Keep the parts apart; without a key the mistake stands where the value or the part begins."""
         super().__init__(message)
         self.hint = hint
+        self.key = key
 
 
-def _amount(dimension: str, lowest: float | None, highest: float | None, limit: str) -> BeforeValidator:
+def quoted(text: object) -> str:
+    """A typed word between quotes, short enough to stand in a message.
+
+    >>> quoted("leaf  mould")
+    '"leaf mould"'
+    """
+    words = " ".join(str(text).split())
+    return f'"{words}"' if len(words) <= SHOWN else f'"{words[:SHOWN]}..."'
+
+
+def _amount(dimension: str, lowest: float, highest: float, limit: str) -> BeforeValidator:
     def read(value: object) -> Amount:
-        if isinstance(value, Amount):
-            return value
-        if not isinstance(value, str):
-            raise FieldError("expected an amount with its unit", "for example " + EXAMPLES[dimension])
-        try:
-            amount = parse_amount(str(value), dimension)
-        except UnitError as error:
-            raise FieldError(error.message, error.hint) from None
-        if lowest is not None and amount.low < lowest:
-            raise FieldError(f'"{value}" is too small: {limit}')
-        if highest is not None and amount.high > highest:
-            raise FieldError(f'"{value}" is too much: {limit}')
+        text = value.text if isinstance(value, Amount) else value
+        if not isinstance(text, str):
+            raise FieldError("an amount with its unit is needed here", "for example " + EXAMPLES[dimension])
+        if not text.strip():
+            raise FieldError("nothing is written after this key", "for example " + EXAMPLES[dimension])
+        amount = read_amount(str(text), dimension)
+        if isinstance(value, Amount) and amount != value:
+            raise FieldError(f"{quoted(text)} is not what the numbers of this Amount say")
+        if amount.low < lowest:
+            raise FieldError(f"{quoted(text)} is too little: {limit}")
+        if amount.high > highest:
+            raise FieldError(f"{quoted(text)} is too much: {limit}")
         return amount
 
     return BeforeValidator(read)
+
+
+_BARE = re.compile(r"[0-9.\s]+(?:to[0-9.\s]+)?")
+
+
+def read_amount(text: str, dimension: str) -> Amount:
+    """Read an amount as `parse_amount` does; a ratio has no unit, so its numbers may stand alone.
+
+    Raises
+    ------
+    FieldError
+        when the text is no such amount.
+
+    >>> read_amount("0.3 to 0.5", "ratio").best
+    0.4
+    """
+    try:
+        if dimension == "ratio" and _BARE.fullmatch(text):
+            plain = parse_amount(f"{text} ratio", dimension)
+            return Amount(plain.low, plain.best, plain.high, text)
+        return parse_amount(text, dimension)
+    except UnitError as error:
+        raise FieldError(error.message, error.hint) from None
 
 
 EXAMPLES = {
@@ -80,6 +128,7 @@ EXAMPLES = {
     "mass": "300 kg",
     "density": "1.35 g/cm3",
     "mass_per_area": "4 t/ha",
+    "volume_per_area": "12 l/m2",
     "carbon_per_area": "40 t C/ha",
     "carbon_rate": "2.85 t C/ha/yr",
     "share": "17 %",
@@ -88,7 +137,7 @@ EXAMPLES = {
     "duration": "12 years",
     "rate": "0.8 per year",
     "warming": "0.3 deg C/decade",
-    "ratio": "0.4 ratio",
+    "ratio": "0.4",
     "latitude": "51.8 N",
 }
 
@@ -96,196 +145,115 @@ Depth = Annotated[Amount, _amount("length", 0.0, 1.0, "a layer spread on beds is
 LayerDepth = Annotated[Amount, _amount("length", 0.02, 1.5, "a soil layer is between 2 cm and 1.5 m")]
 BedLength = Annotated[Amount, _amount("length", 0.01, 1e5, "a bed measures between 1 cm and 100 km")]
 PathWidth = Annotated[Amount, _amount("length", 0.0, 1e3, "a path is between 0 and 1 km wide")]
-Area = Annotated[Amount, _amount("area", 1e-4, 1e10, "an area is over 1 cm2 and under 1,000,000 ha")]
-Volume = Annotated[Amount, _amount("volume", 0.0, 1e8, "a volume is not negative")]
-Mass = Annotated[Amount, _amount("mass", 0.0, 1e12, "a mass is not negative")]
-Density = Annotated[Amount, _amount("density", 20.0, 2600.0, "between 20 kg/m3 and solid rock, 2600 kg/m3")]
-SoilDensity = Annotated[Amount, _amount("density", 100.0, 2200.0, "a soil has between 0.1 and 2.2 g/cm3")]
+Area = Annotated[Amount, _amount("area", 1e-4, 1e10, "an area is between 1 cm2 and 1,000,000 ha")]
+Volume = Annotated[Amount, _amount("volume", 0.0, 1e8, "a volume is between 0 and 100 million m3")]
+Mass = Annotated[Amount, _amount("mass", 0.0, 1e12, "a mass is between 0 and 1,000 million t")]
+Density = Annotated[
+    Amount, _amount("density", 20.0, 2600.0, "loose straw weighs over 20 kg/m3, solid rock 2600 kg/m3")
+]
+SoilDensity = Annotated[
+    Amount, _amount("density", 100.0, 2200.0, "a soil weighs between 0.1 and 2.2 g/cm3")
+]
 MassPerArea = Annotated[
-    Amount, _amount("mass_per_area", 0.0, 600.0, "between 0 and 600 kg/m2, a layer of some 1 m")
+    Amount, _amount("mass_per_area", 0.0, 600.0, "at most 600 kg/m2, a layer of some 1 m")
 ]
 DryMass = Annotated[Amount, _amount("mass_per_area", 0.0, 20.0, "no crop leaves over 20 kg/m2 (200 t/ha)")]
-PressedVolume = Annotated[Amount, _amount("volume_per_area", 0.0, 1.0, "between 0 and 1 m3 on each m2")]
+PressedVolume = Annotated[Amount, _amount("volume_per_area", 0.0, 1.0, "at most 1 m3 on each m2")]
 CarbonPerArea = Annotated[Amount, _amount("carbon_per_area", 0.0, 200.0, "between 0 and 2,000 t C/ha")]
 CarbonRate = Annotated[Amount, _amount("carbon_rate", 0.0, 20.0, "between 0 and 200 t C/ha/yr")]
 Share = Annotated[Amount, _amount("share", 0.0, 1.0, "a share is between 0 and 100 %")]
 Ratio = Annotated[Amount, _amount("ratio", 0.0, 20.0, "between 0 and 20")]
 Rate = Annotated[Amount, _amount("rate", 0.0, 100.0, "between 0 and 100 per year")]
 Humified = Annotated[Amount, _amount("share", 0.0, 0.95, "at most 95 % of a residue can become humus")]
-Horizon = Annotated[Amount, _amount("duration", 1.0 / 12.0, 300.0, "between 1 month and 300 years")]
 Uplift = Annotated[Amount, _amount("temperature_difference", -10.0, 25.0, "between -10 and 25 deg C")]
 Warming = Annotated[Amount, _amount("warming", -0.2, 0.2, "between -2 and 2 deg C a decade")]
 Latitude = Annotated[Amount, _amount("latitude", -90.0, 90.0, "between 90 S and 90 N")]
 PureNumber = Annotated[Amount, _amount("ratio", 0.0, 10.0, "between 0 and 10")]
 
-MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-_FULL_MONTHS = ["january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"]
-_DAY_MONTH = re.compile(r"^(\d{1,2})\.?\s+([A-Za-z]{3,9})\.?(?:\s+year\s+(\d{1,2}))?$")
-_DAY_MONTH_YEAR = re.compile(r"^(\d{1,2})\.?\s+([A-Za-z]{3,9})\.?\s+(\d{4})$")
-_ISO = re.compile(r"^(\d{4})-(\d{2})-(\d{2})$")
-_MONTH_FIRST = re.compile(r"^([A-Za-z]{3,9})\.?\s+(\d{1,2})$")
+_length_of_time = _amount("duration", 1.0 / 12.0, MOST_YEARS, f"a plan looks 1 month to {MOST_YEARS} years ahead")
 
 
-@dataclass(frozen=True)
-class Day:
-    """A day of the year (``year`` None: comes round every year) or one date in full.
-
-    ``later`` counts further years: "20 May year 2" after a sowing is the second 20 May.
-    """
-
-    day: int
-    month: int
-    year: int | None = None
-    later: int = 0
-
-    @property
-    def text(self) -> str:
-        """The day as a grower writes it."""
-        words = f"{self.day} {MONTHS[self.month - 1].capitalize()}"
-        if self.year is not None:
-            return f"{self.year:04d}-{self.month:02d}-{self.day:02d}"
-        return words + (f" year {self.later + 1}" if self.later else "")
-
-    def in_year(self, year: int) -> datetime.date:
-        """This day in a calendar year; 29 February falls on the 28th where there is none."""
-        day = min(self.day, _days_in(self.month, year))
-        return datetime.date(year, self.month, day)
-
-    def on_or_after(self, date: datetime.date) -> datetime.date:
-        """The first such day on or after a date (the date itself in full dates)."""
-        if self.year is not None:
-            return self.in_year(self.year)
-        first = self.in_year(date.year)
-        if first < date:
-            first = self.in_year(date.year + 1)
-        return self.in_year(first.year + self.later) if self.later else first
+def _read_horizon(value: object) -> Amount:
+    if isinstance(value, str) and re.match(r"\s*\d{4}-\d", value):
+        raise FieldError("the horizon is a length of time from the start on, not a date", "e.g. 12 years")
+    read: Callable[[object], Amount] = _length_of_time.func  # type: ignore[assignment]  # takes one value
+    amount = read(value)
+    if amount.is_range:
+        raise FieldError(f"{quoted(amount.text)} is a range; give one length of time", "e.g. 12 years")
+    months = 12.0 * amount.best
+    if abs(months - round(months)) > 1e-6:
+        raise FieldError(f"{quoted(amount.text)} is no whole number of months", f"e.g. {round(months)} months")
+    return amount
 
 
-def _days_in(month: int, year: int) -> int:
-    if month == 2:
-        return 29 if year % 4 == 0 and (year % 100 != 0 or year % 400 == 0) else 28
-    return 30 if month in (4, 6, 9, 11) else 31
+def _read_every(value: object) -> int:
+    match = re.fullmatch(r"([0-9]{1,3}) years", str(value).strip())
+    count = 1 if str(value).strip() == "year" else int(match[1]) if match else value
+    if isinstance(count, int) and not isinstance(count, bool) and 1 <= count <= 100:
+        return count
+    raise FieldError(f"{quoted(value)} is not how often", "every: year, or every: 2 years (up to 100)")
 
 
-def _month_number(word: str) -> int | None:
-    key = word.lower()
-    for number, (short, full) in enumerate(zip(MONTHS, _FULL_MONTHS, strict=True), start=1):
-        if key in (short, full) or (key == "sept" and short == "sep"):
-            return number
-    return None
+def _count(most: int, limit: str) -> BeforeValidator:
+    def read(value: object) -> int:
+        text = str(value).strip()
+        count = int(text) if re.fullmatch(r"[0-9]{1,6}", text) else value
+        if isinstance(count, int) and not isinstance(count, bool) and 1 <= count <= most:
+            return count
+        raise FieldError(f"{quoted(value)} is not {limit}", f"a whole number from 1 to {most:,}")
+
+    return BeforeValidator(read)
 
 
-def read_day(value: object) -> Day:
-    """Read "20 Apr", "20 April 2027", "20 May year 2" or "2027-04-20".
+BED_ROW = re.compile(r"([0-9]{1,6}) to ([0-9]{1,6})")
+
+
+def _read_bed_list(value: object) -> tuple[str, ...]:
+    items = [value] if isinstance(value, str) else value
+    if not isinstance(items, list | tuple) or not items:
+        raise FieldError("beds are told by number or name", "for example beds: 1 to 3, or beds: [2, 5]")
+    words = tuple(read_name(item) for item in items)
+    for word in words:
+        match = BED_ROW.fullmatch(word)
+        if match and int(match[1]) > int(match[2]):
+            raise FieldError(f"{quoted(word)} runs backwards", f"{int(match[2])} to {int(match[1])}")
+    return words
+
+
+def read_name(value: object) -> str:
+    """Read a name: some words, without spaces at its ends or signs that can't be seen.
 
     Raises
     ------
     FieldError
-        when the text is no day, or a day that does not exist.
+        when it is no name.
     """
-    if isinstance(value, Day):
-        return value
-    text = str(value).strip() if isinstance(value, str) else ""
-    hint = "a day such as 20 Apr, or a date in full such as 2027-04-20"
-    if match := _ISO.match(text):
-        year, month, day = (int(part) for part in match.groups())
-        return _real_day(text, day, month, year, 0)
-    if match := _DAY_MONTH_YEAR.match(text):
-        return _named_day(text, int(match[1]), match[2], int(match[3]), 0)
-    if match := _DAY_MONTH.match(text):
-        return _named_day(text, int(match[1]), match[2], None, int(match[3] or 1) - 1)
-    if match := _MONTH_FIRST.match(text):
-        raise FieldError(f'"{text}" has the month first', f"write {match[2]} {match[1]}")
-    if re.match(r"^\d{1,4}[/.]\d{1,2}([/.]\d{2,4})?$", text):
-        raise FieldError(f'"{text}" can be read two ways', hint)
-    raise FieldError(f'"{text}" is not a day', hint)
-
-
-def _named_day(text: str, day: int, word: str, year: int | None, later: int) -> Day:
-    month = _month_number(word)
-    if month is None:
-        raise FieldError(f'"{text}": there is no month "{word}"', "Jan, Feb, Mar ... Dec")
-    return _real_day(text, day, month, year, later)
-
-
-def _real_day(text: str, day: int, month: int, year: int | None, later: int) -> Day:
-    if not 1 <= month <= 12:
-        raise FieldError(f'"{text}": there is no month {month}')
-    longest = _days_in(month, year if year is not None else 2024)
-    if not 1 <= day <= longest:
-        name = _FULL_MONTHS[month - 1].capitalize() + (f" {year}" if year is not None else "")
-        raise FieldError(f'"{text}" does not exist: {name} has {longest} days')
-    if later < 0:
-        raise FieldError(f'"{text}": years are counted from 1')
-    if year is not None and not 1900 <= year <= 2300:
-        raise FieldError(f'"{text}": the year is outside 1900 to 2300')
-    return Day(day, month, year, later)
-
-
-def _read_date(value: object) -> datetime.date:
-    if isinstance(value, datetime.date):
-        return value
-    day = read_day(value)
-    if day.year is None:
-        raise FieldError(f'"{value}" has no year', "a date in full, such as 2026-10-01")
-    return day.in_year(day.year)
-
-
-def _read_every(value: object) -> int:
-    if isinstance(value, int):
-        return value
-    text = str(value).strip()
-    if text == "year":
-        return 1
-    if (match := re.match(r"^(\d{1,3}) years$", text)) and 1 <= int(match[1]) <= 100:
-        return int(match[1])
-    raise FieldError(f'"{text}" is not how often', "every: year, or every: 2 years")
-
-
-def _read_count(value: object) -> int:
-    if isinstance(value, int):
-        return value
-    text = str(value).strip()
-    if re.match(r"^\d{1,6}$", text) and int(text) >= 1:
-        return int(text)
-    raise FieldError(f'"{text}" is not a whole number of 1 or more')
-
-
-def _read_bed_list(value: object) -> tuple[str, ...]:
-    if isinstance(value, str):
-        value = [value]
-    if not isinstance(value, list | tuple) or not value:
-        raise FieldError("expected beds by number or name", "for example beds: 1 to 3, or beds: [2, 5]")
-    words: list[str] = []
-    for item in value:
-        text = str(item).strip()
-        if match := re.match(r"^(\d{1,6}) to (\d{1,6})$", text):
-            first, last = int(match[1]), int(match[2])
-            if first > last or last - first > 100_000:
-                raise FieldError(f'"{text}" is not a row of beds', "for example 1 to 3")
-            words.extend(str(number) for number in range(first, last + 1))
-        elif text:
-            words.append(text)
-        else:
-            raise FieldError("a bed without a name")
-    return tuple(words)
-
-
-def _read_name(value: object) -> str:
-    text = str(value).strip() if isinstance(value, str) else ""
+    if not isinstance(value, str):
+        raise FieldError("a name is needed here", "one or more words")
+    text = value.strip()
     if not text:
-        raise FieldError("a name is missing here")
-    if len(text) > 200:
-        raise FieldError(f"a name of {len(text):,} characters is too long", "at most 200")
-    return text
+        raise FieldError("nothing is written after this key", "a name is needed here")
+    if len(text) > LONGEST_NAME:
+        raise FieldError(f"a name of {len(text):,} characters is too long", f"at most {LONGEST_NAME}")
+    if not text.isprintable():
+        raise FieldError("a name with a line break or a sign that can't be seen", "write it on one line")
+    return str(text)
 
 
-DayOfYear = Annotated[Day, BeforeValidator(read_day)]
-Date = Annotated[datetime.date, BeforeValidator(_read_date)]
+def _read_heading(value: object) -> str:
+    name = read_name(value)
+    if name != value:
+        raise FieldError(f"the name {quoted(value)} has spaces at its ends", "take them out")
+    return name
+
+
+Horizon = Annotated[Amount, BeforeValidator(_read_horizon)]
 Every = Annotated[int, BeforeValidator(_read_every)]
-Count = Annotated[int, BeforeValidator(_read_count)]
+BedCount = Annotated[int, _count(MOST_BEDS, "a number of beds")]
+PlanYear = Annotated[int, _count(MOST_YEARS, "a year of the plan")]
 BedList = Annotated[tuple[str, ...], BeforeValidator(_read_bed_list)]
-Name = Annotated[str, BeforeValidator(_read_name)]
+Name = Annotated[str, BeforeValidator(read_name)]
+Heading = Annotated[str, BeforeValidator(_read_heading)]
 Fate = Literal["left on surface", "dug in", "carted off"]
 CropFate = Literal["left on surface", "dug in", "carted off", "to the heap"]
 SpreadFate = Literal["left on surface", "dug in"]

@@ -5,14 +5,14 @@ from __future__ import annotations
 import datetime
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, PrivateAttr, model_validator
+from pydantic import BeforeValidator, Field, PrivateAttr
 
-from somsim.plan.actions import Action
+from somsim.plan.days import Date
 from somsim.plan.fields import (
-    Date,
     Density,
     DryMass,
     FieldError,
+    Heading,
     Horizon,
     Humified,
     MassPerArea,
@@ -24,72 +24,74 @@ from somsim.plan.fields import (
 )
 from somsim.plan.site import Site
 from somsim.plan.text import Source
+from somsim.plan.verbs import Action
+from somsim.units import Amount
+
+RESIDUE = "the kind of residue it decays as: one of the library or of this plan"
 
 
 class OwnResidue(Placed):
     """How a kind of residue decays, in the grower's own numbers."""
 
-    like: Name | None = None
-    decay: Rate | None = None
-    humified: Humified | None = None
+    like: Name | None = Field(None, description="the one of the library from which everything not said here is taken")
+    decay: Rate | None = Field(None, description="decay rate at the reference climate: 0.8 per year")
+    humified: Humified | None = Field(None, description="share of what decays that becomes humus: 25 %")
 
 
 class OwnMaterial(OwnResidue):
     """A material of the grower's own, or a library one with some numbers replaced."""
 
-    residue: Name | None = None
-    bulk_density: Density | None = None
-    dry_matter: Share | None = None
-    organic_matter: Share | None = None
-    carbon: Share | None = None
-    nitrogen: Share | None = None
-    phosphorus: Share | None = None
-    potassium: Share | None = None
+    residue: Name | None = Field(None, description=RESIDUE)
+    bulk_density: Density | None = Field(None, description="mass of a volume of it, as spread: 600 kg/m3")
+    dry_matter: Share | None = Field(None, description="dry matter in the fresh mass: 60 %")
+    organic_matter: Share | None = Field(None, description="organic matter in the dry matter: 40 %")
+    carbon: Share | None = Field(None, description="carbon in the dry matter: 22 %")
+    nitrogen: Share | None = Field(None, description="nitrogen in the dry matter: 1.5 %")
+    phosphorus: Share | None = Field(None, description="phosphorus in the dry matter: 0.3 %")
+    potassium: Share | None = Field(None, description="potassium in the dry matter: 1 %")
 
 
 class OwnCover(OwnResidue):
     """A cover of the grower's own, or a library one with some numbers replaced."""
 
-    residue: Name | None = None
-    dry_tops: DryMass | None = None
-    dry_matter: Share | None = None
-    carbon: Share | None = None
-    nitrogen: Share | None = None
-    root_ratio: Ratio | None = None
+    residue: Name | None = Field(None, description=RESIDUE)
+    dry_tops: DryMass | None = Field(None, description="dry mass of the tops, all cuts together: 4 t/ha")
+    dry_matter: Share | None = Field(None, description="dry matter in the fresh mass: 60 %")
+    carbon: Share | None = Field(None, description="carbon in the dry matter: 22 %")
+    nitrogen: Share | None = Field(None, description="nitrogen in the dry matter: 1.5 %")
+    root_ratio: Ratio | None = Field(None, description="dry mass of the roots for each unit of dry tops: 0.3")
 
 
 class OwnCrop(OwnResidue):
-    """A crop of the grower's own, or a library one with some numbers replaced.
+    """A crop of the grower's own, or a library one with some numbers replaced."""
 
-    ``dry_residue`` is the dry mass of leaves and stems that one crop leaves, ``crop_yield`` the fresh harvest.
-    """
-
-    residue: Name | None = None
-    dry_residue: DryMass | None = None
-    crop_yield: MassPerArea | None = None
-    dry_matter: Share | None = None
-    harvest_index: Share | None = None
-    carbon: Share | None = None
+    residue: Name | None = Field(None, description=RESIDUE)
+    dry_residue: DryMass | None = Field(None, description="dry mass of leaves and stems left: 0.2 kg/m2")
+    crop_yield: MassPerArea | None = Field(None, description="the harvest, fresh: 8 kg/m2")
+    dry_matter: Share | None = Field(None, description="dry matter in the fresh mass: 60 %")
+    harvest_index: Share | None = Field(None, description="share of the dry mass that is harvested: 50 %")
+    carbon: Share | None = Field(None, description="carbon in the dry matter: 22 %")
 
 
 def _strategies(value: object) -> object:
-    if not isinstance(value, dict) or not value:
-        raise FieldError(
-            "no strategies to compare", "strategies: followed by one or more named lists of actions"
-        )
-    for name in value:
-        if len(str(name)) > 200:
-            raise FieldError(f"the name of a strategy has {len(str(name)):,} characters", "at most 200")
-    return value
+    if isinstance(value, dict) and value:
+        return value
+    said = "a list stands here; each strategy has a name" if value and isinstance(value, list) else None
+    raise FieldError(
+        said or "there are no strategies to compare",
+        "strategies: and below it a name and a colon for each, then its list of actions",
+    )
 
 
 def _actions(value: object) -> object:
     if isinstance(value, list | tuple) and len(value):
         return value
-    raise FieldError(
-        "nothing is done here: ground left alone is bare, under weeds or under a sheet; say which",
-        "for example - idle: {as: weeds}",
-    )
+    if value in ("", [], ()):
+        raise FieldError(
+            "nothing is done here; ground left alone is bare, under weeds or under a sheet: say which",
+            "for example - idle: {as: weeds}",
+        )
+    raise FieldError("a list of actions is needed here", "each begins with a dash: - idle: {as: weeds}")
 
 
 Actions = Annotated[tuple[Action, ...], BeforeValidator(_actions)]
@@ -98,25 +100,21 @@ Actions = Annotated[tuple[Action, ...], BeforeValidator(_actions)]
 class Plan(Placed):
     """A whole plan, checked.  Dates are real, names are known, nothing stands where something else stands."""
 
-    title: Name
-    site: Site
-    start: Date
-    horizon: Horizon
-    strategies: Annotated[dict[str, Actions], BeforeValidator(_strategies)]
-    always: Actions | None = None
-    before: Actions | None = None
-    compare_with: Name | None = None
-    residues: dict[str, OwnResidue] = Field(default_factory=dict)
-    materials: dict[str, OwnMaterial] = Field(default_factory=dict)
-    covers: dict[str, OwnCover] = Field(default_factory=dict)
-    crops: dict[str, OwnCrop] = Field(default_factory=dict)
+    title: Name = Field(description="what the plan is called")
+    site: Site = Field(description="the place: climate, shelter, beds and soil")
+    start: Date = Field(description="the first day: 2026-10-01")
+    horizon: Horizon = Field(description="how far to look ahead: 12 years")
+    strategies: Annotated[dict[Heading, Actions], BeforeValidator(_strategies)] = Field(
+        description="what is compared: a name for each strategy, and its list of actions"
+    )
+    always: Actions | None = Field(None, description="actions done in every strategy")
+    before: Actions | None = Field(None, description="what was done in each of the years before the start")
+    compare_with: Name | None = Field(None, description="the material that worth is told in")
+    residues: dict[Heading, OwnResidue] = Field(default_factory=dict, description="your own kinds of residue")
+    materials: dict[Heading, OwnMaterial] = Field(default_factory=dict, description="your own materials")
+    covers: dict[Heading, OwnCover] = Field(default_factory=dict, description="your own covers")
+    crops: dict[Heading, OwnCrop] = Field(default_factory=dict, description="your own crops")
     _source: Source = PrivateAttr(default=Source("", ()))
-
-    @model_validator(mode="after")
-    def _one_horizon(self) -> Plan:
-        if self.horizon.is_range:
-            raise FieldError(f'horizon: "{self.horizon.text}": give one length of time')
-        return self
 
     @property
     def source(self) -> Source:
@@ -126,8 +124,7 @@ class Plan(Placed):
     @property
     def end(self) -> datetime.date:
         """The day after the last day looked at."""
-        months = round(self.horizon.best * 12.0)
-        return shift(self.start, months)
+        return end_of(self.start, self.horizon)
 
     def actions(self, strategy: str) -> tuple[Any, ...]:
         """What is done in a strategy, what is always done first.
@@ -138,6 +135,15 @@ class Plan(Placed):
             when the plan has no such strategy.
         """
         return (*(self.always or ()), *self.strategies[strategy])
+
+
+def end_of(start: datetime.date, horizon: Amount) -> datetime.date:
+    """The day after the last day of a plan.
+
+    >>> end_of(datetime.date(2026, 10, 1), Amount(1.5, 1.5, 1.5, "18 months"))
+    datetime.date(2028, 4, 1)
+    """
+    return shift(start, round(horizon.best * 12.0))
 
 
 def shift(date: datetime.date, months: int) -> datetime.date:

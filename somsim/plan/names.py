@@ -1,18 +1,20 @@
-"""Are the names in a plan known: materials, covers, crops, kinds of residue, climates, textures, beds?"""
+"""Are the names in a plan known: materials, covers, crops, kinds of residue, climates, textures?
+
+Names are looked up in the tree as it was typed, so that they are checked beside whatever else is wrong.
+"""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
-from somsim.errors import Place, Problem, nearest
+from somsim.errors import nearest
 from somsim.library import Library
-from somsim.plan.actions import Cover, Crop, Input, Spread
-from somsim.plan.mistakes import at, follow
-from somsim.plan.model import Plan
-from somsim.plan.occurrences import intervals
-from somsim.plan.site import FactorClimate
-from somsim.plan.text import Source
+from somsim.plan.beds import Finding
+from somsim.plan.fields import NOWHERE, quoted
+from somsim.plan.mistakes import TOLD_IN_ONE
+from somsim.plan.text import Items, Record, Text
 
 SINGULAR = {
     "materials": "material",
@@ -23,49 +25,6 @@ SINGULAR = {
     "soils": "texture",
 }
 
-
-def name_problems(plan: Plan, tree: Any, source: Source, library: Library) -> list[Problem]:
-    """Every name in a plan that neither the plan nor the library knows."""
-    return [
-        at(place, message, source, hint)
-        for place, message, hint in [
-            *_site_names(plan, tree, library),
-            *_own_names(plan, tree, library),
-            *_action_names(plan, tree, library),
-        ]
-    ]
-
-
-Finding = tuple[Place | None, str, str | None]
-
-
-def known(plan: Plan, library: Library, table: str, name: str) -> bool:
-    """Whether a name is defined in the plan or the library."""
-    return name in getattr(plan, table, {}) or library.find(table, name) is not None
-
-
-def _unknown(plan: Plan, library: Library, table: str, name: str, place: Place | None) -> Finding:
-    own = list(getattr(plan, table, {}))
-    names = [*own, *library.names(table)]
-    near = nearest(
-        name, [*names, *(word for entry in library.tables[table].values() for word in entry.words())]
-    )
-    hint = (f"nearest: {near[0]}; " if near else "") + f"all {len(names)}: `somsim library {table}`"
-    return place, f'no {SINGULAR[table]} "{name}" in the library', hint
-
-
-def _site_names(plan: Plan, tree: Any, library: Library) -> Iterator[Finding]:
-    climate = plan.site.climate
-    if isinstance(climate, str) and library.find("climates", climate) is None:
-        yield _unknown(plan, library, "climates", climate, follow(("site", "climate"), tree)[1])
-    texture = plan.site.soil.texture
-    if texture is not None and library.find("soils", texture) is None:
-        yield _unknown(plan, library, "soils", texture, follow(("site", "soil", "texture"), tree)[1])
-    if plan.compare_with is not None and not known(plan, library, "materials", plan.compare_with):
-        place = follow(("compare_with",), tree)[1]
-        yield _unknown(plan, library, "materials", plan.compare_with, place)
-
-
 NEEDED = {
     "residues": ("decay", "humified"),
     "materials": ("residue", "bulk_density", "dry_matter", "carbon"),
@@ -73,65 +32,123 @@ NEEDED = {
     "crops": ("residue",),
 }
 
+ASKED = {
+    "spread": ("materials", "material"),
+    "cover": ("covers", "name"),
+    "crop": ("crops", "name"),
+    "input": ("residues", "residue"),
+}
 
-def _own_names(plan: Plan, tree: Any, library: Library) -> Iterator[Finding]:
+
+class Known:
+    """The names that a plan and the library know, each looked up once."""
+
+    def __init__(self, tree: Record, library: Library) -> None:
+        """Gather the plan's own names by table."""
+        self.library = library
+        self.own = {table: _record(tree.get(table)) for table in NEEDED}
+        self.overridden = {
+            table: {
+                found.id: name
+                for name, body in own.items()
+                if "like" not in _record(body) and (found := library.find(table, name)) is not None
+            }
+            for table, own in self.own.items()
+        }
+        self.answers: dict[tuple[str, str], tuple[str, str | None] | None] = {}
+
+    def mistake(self, table: str, name: str) -> tuple[str, str | None] | None:
+        """What is wrong with a name, and what would do; None when it is known."""
+        key = (table, name)
+        if key not in self.answers:
+            self.answers[key] = self._look_up(table, name)
+        return self.answers[key]
+
+    def _look_up(self, table: str, name: str) -> tuple[str, str | None] | None:
+        if name in self.own.get(table, {}):
+            return None
+        found = self.library.find(table, name)
+        own_name = self.overridden.get(table, {}).get(found.id) if found is not None else None
+        if own_name is not None:
+            said = f'{quoted(name)} stands under {table}: as "{own_name}"'
+            return said, f"write {own_name} here too, so that your own numbers are used"
+        return None if found is not None else self.unknown(table, name)
+
+    def unknown(self, table: str, name: str, own: bool = True) -> tuple[str, str | None]:
+        """The message for a name that nobody knows, with the names most like it."""
+        offered = [*(self.own.get(table, {}) if own else ()), *self.library.names(table)]
+        words = [word for entry in self.library.tables[table].values() for word in entry.words()]
+        near: dict[str, str] = {}
+        for word in nearest(name, [*offered, *words]):
+            near.setdefault(re.sub("[-_ ]+", " ", word.casefold()), word)
+        hint = f"nearest: {', '.join(near.values())}; " if near else ""
+        where = "in this plan or the library" if own and table in NEEDED else "in the library"
+        listed = f"all {len(offered)}: `somsim library {table}`"
+        return f"no {SINGULAR[table]} {quoted(name)} {where}", hint + listed
+
+
+def name_findings(tree: Record, library: Library) -> Iterator[Finding]:
+    """Every name in a plan that neither the plan nor the library knows; of very many only the first."""
+    known = Known(tree, library)
+    told = 0
+    for table, word in _asked(tree):
+        name = word.strip()
+        mistake = known.mistake(table, name) if name else None
+        if mistake is not None:
+            yield Finding(word.place, *mistake)
+            told += 1
+            if told > TOLD_IN_ONE:
+                return
+    yield from _own_findings(known)
+
+
+def _asked(tree: Record) -> Iterator[tuple[str, Text]]:
+    """Every name that is looked up: (table, word)."""
+    site = _record(tree.get("site"))
+    found = [
+        ("climates", site.get("climate")),
+        ("soils", _record(site.get("soil")).get("texture")),
+        ("materials", tree.get("compare_with")),
+    ]
+    for actions in [tree.get("before"), tree.get("always"), *_record(tree.get("strategies")).values()]:
+        for item in actions if isinstance(actions, Items) else ():
+            for verb, body in _record(item).items():
+                if verb == "cover" and "mix" in _record(body):
+                    yield from (("covers", word) for word in _keys(_record(body).get("mix")))
+                elif verb in ASKED:
+                    table, key = ASKED[verb]
+                    found.append((table, _record(body).get(key)))
+    yield from ((table, word) for table, word in found if isinstance(word, Text))
+
+
+def _own_findings(known: Known) -> Iterator[Finding]:
+    library = known.library
     for table, needed in NEEDED.items():
-        for name, own in getattr(plan, table).items():
-            place = follow((table, name), tree)[1]
-            if own.like is not None and library.find(table, own.like) is None:
-                yield _unknown(plan, library, table, own.like, follow((table, name, "like"), tree)[1])
-            elif own.like is None and library.find(table, name) is None:
-                missing = [key for key in needed if getattr(own, key) is None]
+        for name, own in known.own[table].items():
+            body = _record(own)
+            like, residue = body.get("like"), body.get("residue")
+            if isinstance(like, Text) and like and library.find(table, like) is None:
+                yield Finding(like.place, *known.unknown(table, like.strip(), own=False))
+            elif "like" not in body and library.find(table, name) is None:
+                missing = [key for key in needed if key not in body]
                 if missing:
-                    yield (
-                        place,
-                        f'"{name}" is not in the library, and {" and ".join(missing)} is missing',
-                        f"give it, or say like: with the name of one of the {table} in the library",
-                    )
-            kind = getattr(own, "residue", None)
-            if kind is not None and not known(plan, library, "residues", kind):
-                yield _unknown(plan, library, "residues", kind, follow((table, name, "residue"), tree)[1])
+                    place = known.own[table].key_places.get(name, NOWHERE)
+                    said = f"{_listed(missing)} {'is' if len(missing) == 1 else 'are'} missing"
+                    hint = f"add {'it' if len(missing) == 1 else 'them'}, or like: and one of the library's {table}"
+                    yield Finding(place, f"{quoted(name)} is your own, and {said}", hint)
+            mistake = known.mistake("residues", residue.strip()) if isinstance(residue, Text) and residue else None
+            if mistake is not None and isinstance(residue, Text):
+                yield Finding(residue.place, *mistake)
 
 
-def _lists(plan: Plan) -> Iterator[tuple[tuple[Any, ...], tuple[Any, ...]]]:
-    for part in ("before", "always"):
-        if getattr(plan, part):
-            yield (part,), getattr(plan, part)
-    for name, actions in plan.strategies.items():
-        yield ("strategies", name), actions
+def _listed(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
 
 
-def _action_names(plan: Plan, tree: Any, library: Library) -> Iterator[Finding]:
-    for path, actions in _lists(plan):
-        for index, action in enumerate(actions):
-            here = (*path, index, action.action)
-            yield from _names_of(plan, tree, library, action, here)
-            try:
-                intervals(action, plan.site.beds)
-            except KeyError as error:
-                beds = plan.site.beds
-                hint = f"beds 1 to {beds.number}" + (f", or {', '.join(beds.names)}" if beds.names else "")
-                yield follow((*here, "beds"), tree)[1], f'no bed "{error.args[0]}"', hint
-            if action.action == "uncover" and (
-                plan.site.shelter == "open ground" or isinstance(plan.site.climate, FactorClimate)
-            ):
-                yield follow(here, tree)[1], "there is no film to take off: the site is open ground", None
+def _record(node: Any) -> Record:
+    return node if isinstance(node, Record) else Record(NOWHERE)
 
 
-def _names_of(
-    plan: Plan, tree: Any, library: Library, action: Any, here: tuple[Any, ...]
-) -> Iterator[Finding]:
-    asked: list[tuple[str, str, tuple[Any, ...]]] = []
-    if isinstance(action, Spread):
-        asked.append(("materials", action.material, ("material",)))
-    elif isinstance(action, Cover) and action.mix is not None:
-        asked.extend(("covers", name, ("mix", name)) for name in action.mix)
-    elif isinstance(action, Cover):
-        asked.append(("covers", action.name, ("name",)))
-    elif isinstance(action, Crop):
-        asked.append(("crops", action.name, ("name",)))
-    elif isinstance(action, Input):
-        asked.append(("residues", action.residue, ("residue",)))
-    for table, name, where in asked:
-        if not known(plan, library, table, name):
-            yield _unknown(plan, library, table, name, follow((*here, *where), tree)[1])
+def _keys(node: Any) -> list[Text]:
+    """The keys of a mapping as words with their places."""
+    return [Text(key, place) for key, place in _record(node).key_places.items()]

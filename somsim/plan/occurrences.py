@@ -1,4 +1,4 @@
-"""When the actions of a plan really happen: from "20 Apr, every: year" to dates."""
+"""When and where the actions of a plan really happen: from "20 Apr, every: year" to dates and parts of the beds."""
 
 from __future__ import annotations
 
@@ -11,16 +11,15 @@ from somsim.plan.actions import Cover, Crop, Dig, Idle, Input, Spread, Uncover
 from somsim.plan.model import shift
 from somsim.plan.site import Beds
 
-BEFORE = 12  # rounds looked back for something already standing on the first day
-
 Interval = tuple[float, float]
+SAME_EDGE = 1e-9  # beds: a share this close to the edge of a bed ends there, whatever its last binary digit
 
 
 @dataclass(frozen=True)
 class Occurrence:
     """One round of an action.  ``dates``: its day; or from and to; or sowing and every cut.
 
-    ``year`` is the year of the plan it is counted in, from 1; below 1 it began before the plan and still stood.
+    ``year`` is the year of the plan it is counted in, from 1; below 1 it began before the plan and stood then.
     """
 
     action: Any
@@ -53,19 +52,25 @@ def _rounds(action: Any, start: datetime.date, end: datetime.date) -> Iterator[O
         yield _steady(action, start, end)
         return
     if anchor.year is not None:
-        year = plan_year(anchor.in_year(anchor.year), start)
-        yield Occurrence(action, year, _dates(action, anchor.in_year(anchor.year)))
+        date = anchor.in_year(anchor.year)
+        yield Occurrence(action, plan_year(date, start), _dates(action, date))
         return
+    # One calendar year further for each year of the plan: so a plan that starts on 29 February has no year
+    # with two rounds or none.
+    zero = anchor.on_or_after(start).year - 1
     step = action.every or 1
-    first = action.first_year or 1
-    last = action.last_year or 10**6
-    year = first if action.first_year else first - step * BEFORE
-    while year <= last:
-        begin = shift(start, 12 * (year - 1))
-        if begin >= end:
-            return
-        yield Occurrence(action, year, _dates(action, anchor.on_or_after(begin)))
+    year = action.first_year or 1 - step * _rounds_back(_dates(action, anchor.in_year(zero)), step)
+    while year <= (action.last_year or year) and anchor.in_year(zero + year) < end:
+        yield Occurrence(action, year, _dates(action, anchor.in_year(zero + year)))
         year += step
+
+
+def _rounds_back(dates: tuple[datetime.date, ...], step: int) -> int:
+    """How many rounds before the first one can still stand on the first day."""
+    if len(dates) == 1:
+        return 0
+    years = max(dates).year - dates[0].year + 1
+    return -(-years // step)
 
 
 def _steady(action: Any, start: datetime.date, end: datetime.date) -> Occurrence:
@@ -85,7 +90,11 @@ def _dates(action: Any, first: datetime.date) -> tuple[datetime.date, ...]:
 
 
 def plan_year(date: datetime.date, start: datetime.date) -> int:
-    """The year of the plan that a date falls in: 1 in the first twelve months."""
+    """The year of the plan that a date falls in: 1 in the first twelve months.
+
+    >>> plan_year(datetime.date(2027, 9, 30), datetime.date(2026, 10, 1))
+    1
+    """
     year = date.year - start.year
     return year + 1 if date >= shift(start, 12 * year) else year
 
@@ -101,25 +110,24 @@ def intervals(action: Any, beds: Beds) -> tuple[Interval, ...]:
         with the word, for a bed that does not exist.
     """
     if action.share is not None:
-        return ((0.0, action.share.best),)
+        edge = action.share.best * beds.number
+        whole = round(edge)
+        return ((0.0, (whole if abs(edge - whole) < SAME_EDGE else edge) / beds.number),)
     if action.beds is None:
         return ((0.0, 1.0),)
-    places = set()
-    for word in action.beds:
-        position = beds.position(word)
-        if position is None:
-            raise KeyError(word)
-        places.add(position)
-    joined: list[Interval] = []
-    for position in sorted(places):
-        low, high = position / beds.number, (position + 1) / beds.number
-        if joined and joined[-1][1] == low:
-            joined[-1] = (joined[-1][0], high)
+    joined: list[list[int]] = []
+    for row in sorted((beds.row(word) for word in action.beds), key=lambda row: row.start):
+        if joined and row.start <= joined[-1][1]:
+            joined[-1][1] = max(joined[-1][1], row.stop)
         else:
-            joined.append((low, high))
-    return tuple(joined)
+            joined.append([row.start, row.stop])
+    return tuple((first / beds.number, stop / beds.number) for first, stop in joined)
 
 
 def meet(one: tuple[Interval, ...], other: tuple[Interval, ...]) -> bool:
-    """Whether two parts of the row of beds have ground in common."""
+    """Whether two parts of the row of beds have ground in common.
+
+    >>> meet(((0.0, 0.5),), ((0.5, 1.0),))
+    False
+    """
     return any(max(a, c) < min(b, d) for a, b in one for c, d in other)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-import math
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,6 +11,9 @@ from somsim.errors import InputError, Place, Problem, nearest
 
 COLUMNS = {"year": "year", "month": "month", "temperature_deg_C": "temperature", "rain_mm": "rain"}
 LARGEST = 5_000_000  # bytes: some four hundred years of daily rows, far more than months need
+NUMBER = r"[+-]?[0-9]{1,6}(\.[0-9]+)?"
+YEARS = (1500, 2500)
+TOLD = 20  # bad rows told; the others are likely bad for the same reason
 
 
 @dataclass(frozen=True)
@@ -34,92 +37,96 @@ def read_series(path: Path) -> MonthlySeries:
     try:
         if path.is_dir():
             raise InputError([Problem(f"{name} is a folder, not a CSV file")])
+        if not path.is_file():
+            where = "the path is read from the plan's own folder"
+            raise InputError([Problem(f"there is no file {name}", hint=where)])
         if path.stat().st_size > LARGEST:
-            raise InputError([Problem(f"{name} is larger than 5 MB: twelve rows a year are enough")])
+            raise InputError([Problem(f"{name} is larger than 5 MB", hint="twelve rows a year are enough")])
         text = path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        raise InputError(
-            [Problem(f"no file {name}", hint="the path is read from the plan's own folder")]
-        ) from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError([Problem(f"{name} cannot be read: {error}")]) from None
-    return _series(name, text.splitlines())
+    except UnicodeDecodeError:
+        raise InputError([Problem(f"{name} is not UTF-8 text", hint="save it as CSV, UTF-8")]) from None
+    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
+        reason = getattr(error, "strerror", None) or "no file can have this name"
+        raise InputError([Problem(f"{name} can't be read: {reason}")]) from None
+    return _series(name, text)
 
 
-def _series(name: str, lines: list[str]) -> MonthlySeries:
-    rows = csv.DictReader(lines)
-    header = rows.fieldnames or []
-    problems = [
-        Problem(
-            f'no column "{column}"',
-            Place(name, 1, 1),
-            lines[0] if lines else "",
-            _columns_hint(column, header),
-        )
-        for column in COLUMNS
-        if column not in header
-    ]
-    problems += [
-        Problem(
-            f'no column "{column}" is known', Place(name, 1, 1), lines[0], "columns: " + ", ".join(COLUMNS)
-        )
-        for column in header
-        if column not in COLUMNS
-    ]
-    if problems:
-        raise InputError(problems)
+def _series(name: str, text: str) -> MonthlySeries:
+    lines = text.splitlines()
+    try:
+        rows = list(csv.reader(lines))
+    except csv.Error as error:
+        raise InputError([Problem(f"{name} can't be read as CSV: {error}")]) from None
+    header = [word.strip() for word in rows[0]] if rows else []
+    _check_header(name, header, lines)
+    problems: list[Problem] = []
     months: dict[tuple[int, int], tuple[float, float]] = {}
-    for number, row in enumerate(rows, start=2):
+    for number, cells in enumerate(rows[1:], start=2):
+        if not any(cell.strip() for cell in cells):
+            continue
         try:
-            when, weather = _month(row)
+            when, weather = _month(header, cells)
             if when in months:
-                raise ValueError(f"month {when[1]} of {when[0]} stands here a second time")
+                raise ValueError(f"{when[0]}-{when[1]:02d} stands here a second time")
             months[when] = weather
         except ValueError as error:
             problems.append(Problem(str(error), Place(name, number, 1), lines[number - 1]))
     if problems:
-        raise InputError(problems)
+        left = len(problems) - TOLD
+        more = [Problem(f"{name}: {left} more rows can't be used", Place(name, len(lines), 1))] if left > 0 else []
+        raise InputError([*problems[:TOLD], *more])
     return _whole_years(name, months)
 
 
-def _columns_hint(column: str, header: object) -> str:
-    near = nearest(column, [str(word) for word in header]) if isinstance(header, list) else []
-    return (f"is it the one called {near[0]}? " if near else "") + "columns: " + ", ".join(COLUMNS)
+def _check_header(name: str, header: list[str], lines: list[str]) -> None:
+    place, line, needed = Place(name, 1, 1), lines[0] if lines else "", "columns: " + ", ".join(COLUMNS)
+    problems = []
+    for column in COLUMNS:
+        if header.count(column) != 1:
+            near = nearest(column, [word for word in header if word not in COLUMNS])
+            said = f'the column "{column}" stands twice' if column in header else f'no column "{column}"'
+            problems.append(Problem(said, place, line, (f"is it {near[0]}? " if near else "") + needed))
+    if not problems:
+        problems = [
+            Problem(f'the column "{word[:60]}" is not used here', place, line, "take it out; " + needed)
+            for word in header
+            if word not in COLUMNS
+        ]
+    if problems:
+        raise InputError(problems)
 
 
-def _month(row: dict[str, str]) -> tuple[tuple[int, int], tuple[float, float]]:
+def _month(header: list[str], cells: list[str]) -> tuple[tuple[int, int], tuple[float, float]]:
+    if len(cells) != len(header):
+        raise ValueError(f"{len(cells)} cells, but there are {len(header)} columns")
     numbers: dict[str, float] = {}
-    for column, word in COLUMNS.items():
-        text = (row.get(column) or "").strip()
-        try:
-            numbers[word] = float(text)
-        except ValueError:
-            raise ValueError(f'{column}: "{text}" is not a number') from None
-        if not math.isfinite(numbers[word]):
-            raise ValueError(f'{column}: "{text}" is not a number')
-    if numbers["month"] not in range(1, 13) or numbers["year"] != int(numbers["year"]):
-        raise ValueError(f"there is no month {numbers['month']:g} of {numbers['year']:g}")
-    if not -60.0 <= numbers["temperature"] <= 60.0 or not 0.0 <= numbers["rain"] <= 5000.0:
-        raise ValueError("impossible weather: -60 to 60 deg C and 0 to 5000 mm a month are accepted")
-    return (int(numbers["year"]), int(numbers["month"])), (numbers["temperature"], numbers["rain"])
+    for column, cell in zip(header, cells, strict=True):
+        text = cell.strip()
+        if re.fullmatch(NUMBER, text) is None:
+            said = "is empty" if not text else f'"{text[:60]}" is not a number'
+            raise ValueError(f"{column}: {said}")
+        numbers[COLUMNS[column]] = float(text)
+    year, month = numbers["year"], numbers["month"]
+    if month not in range(1, 13) or not YEARS[0] <= year <= YEARS[1] or year != int(year):
+        raise ValueError(f"there is no month {month:g} of the year {year:g}")
+    if not -60.0 <= numbers["temperature"] <= 60.0:
+        raise ValueError("impossible: a month has between -60 and 60 deg C")
+    if not 0.0 <= numbers["rain"] <= 5000.0:
+        raise ValueError("impossible: between 0 and 5000 mm of rain fall in a month")
+    return (int(year), int(month)), (numbers["temperature"], numbers["rain"])
 
 
 def _whole_years(name: str, months: dict[tuple[int, int], tuple[float, float]]) -> MonthlySeries:
     years = sorted({year for year, _ in months})
     if not years:
-        raise InputError([Problem(f"{name} holds no months")])
-    missing = [
-        f"{year}-{month:02d}"
-        for year in range(years[0], years[-1] + 1)
-        for month in range(1, 13)
-        if (year, month) not in months
-    ]
+        raise InputError([Problem(f"{name} holds no months", hint="twelve rows a year below the header")])
+    every = range(years[0], years[-1] + 1)
+    missing = [f"{y}-{m:02d}" for y in every for m in range(1, 13) if (y, m) not in months]
     if missing:
         shown = ", ".join(missing[:6]) + (f" and {len(missing) - 6} more" if len(missing) > 6 else "")
-        raise InputError(
-            [Problem(f"{name}: months are missing: {shown}", hint="give whole years without a gap")]
-        )
-    table = [[months[year, month] for month in range(1, 13)] for year in range(years[0], years[-1] + 1)]
+        said = f"{name}: {shown} {'is' if len(missing) == 1 else 'are'} missing"
+        raise InputError([Problem(said, hint="whole years without a gap are needed")])
+    table = [[months[year, month] for month in range(1, 13)] for year in every]
     return MonthlySeries(
         years[0],
         tuple(tuple(month[0] for month in year) for year in table),

@@ -6,12 +6,13 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag, model_validator
 
+from somsim.plan.days import DayOfYear
 from somsim.plan.fields import (
+    BED_ROW,
     Area,
+    BedCount,
     BedLength,
     CarbonPerArea,
-    Count,
-    DayOfYear,
     FieldError,
     Latitude,
     LayerDepth,
@@ -34,60 +35,61 @@ Method = Literal["carbon", "carbon x 1.724", "loss on ignition", "unknown"]
 
 
 def _twelve(dimension: str, low: float, high: float, limit: str) -> BeforeValidator:
+    example = "4.2 4.4 6.4 ... 4.5 deg C" if dimension == "temperature" else "53 41 44 ... 55 mm"
+
     def read(value: object) -> tuple[float, ...]:
-        if isinstance(value, tuple):
-            return value
-        if not isinstance(value, str):
+        if isinstance(value, tuple) and len(value) == 12 and all(isinstance(part, float) for part in value):
+            numbers = value
+        elif isinstance(value, str) and value.strip():
+            try:
+                numbers = parse_series(str(value), dimension, 12)
+            except UnitError as error:
+                raise FieldError(error.message, error.hint) from None
+        else:
             raise FieldError(
-                "expected twelve numbers and a unit", '"4.2 4.4 6.4 ... 4.5 deg C", January first'
+                "twelve numbers and a unit in one line are needed", f"{example}, January first"
             )
-        try:
-            numbers = parse_series(str(value), dimension, 12)
-        except UnitError as error:
-            raise FieldError(error.message, error.hint) from None
-        for number in numbers:
+        for month, number in enumerate(numbers, start=1):
             if not low <= number <= high:
-                raise FieldError(f"a month of {number:g} is impossible: {limit}")
+                raise FieldError(f"month {month} is impossible: {limit}")
         return numbers
 
     return BeforeValidator(read)
 
 
 MonthlyTemperature = Annotated[
-    tuple[float, ...], _twelve("temperature", -60.0, 60.0, "between -60 and 60 deg C")
+    tuple[float, ...], _twelve("temperature", -60.0, 60.0, "a month has between -60 and 60 deg C")
 ]
-MonthlyRain = Annotated[tuple[float, ...], _twelve("length", 0.0, 5.0, "between 0 and 5 m a month")]
+MonthlyRain = Annotated[tuple[float, ...], _twelve("length", 0.0, 5.0, "between 0 and 5 m of rain fall in a month")]
 
 
 class MonthsClimate(Placed):
     """Twelve monthly normals, January first."""
 
-    temperature: MonthlyTemperature
-    rain: MonthlyRain
-    latitude: Latitude
+    temperature: MonthlyTemperature = Field(description="twelve monthly means and a unit: 4.2 ... 4.5 deg C")
+    rain: MonthlyRain = Field(description="twelve monthly sums and a unit: 53 41 ... 55 mm")
+    latitude: Latitude = Field(description="how far north or south: 51.8 N")
 
 
 class SeriesClimate(Placed):
     """A CSV file of months: columns year, month, temperature (deg C), rain (mm)."""
 
-    series: Name
-    latitude: Latitude
+    series: Name = Field(description="the CSV file, as a path from the plan's folder")
+    latitude: Latitude = Field(description="how far north or south: 51.8 N")
 
 
 class FactorClimate(Placed):
     """A climate factor for those who know theirs: 1 at the reference climate, the same in all months."""
 
-    factor: PureNumber
+    factor: PureNumber = Field(description="how fast things decay here; 1 at the reference climate")
 
 
 def _climate_kind(value: Any) -> str:
-    if isinstance(value, str | MonthsClimate | SeriesClimate | FactorClimate):
-        return {MonthsClimate: "months", SeriesClimate: "file", FactorClimate: "known"}.get(
-            type(value), "row"
-        )
-    if isinstance(value, dict):
-        return "known" if "factor" in value else "file" if "series" in value else "months"
-    return "row"
+    if isinstance(value, FactorClimate) or (isinstance(value, dict) and "factor" in value):
+        return "known"
+    if isinstance(value, SeriesClimate) or (isinstance(value, dict) and "series" in value):
+        return "file"
+    return "months" if isinstance(value, dict | MonthsClimate) else "row"
 
 
 Climate = Annotated[
@@ -105,29 +107,43 @@ class Beds(Placed):
     ``paths`` is the width of the path that belongs to each bed: rules that speak of a hectare count it.
     """
 
-    count: Count | None = None
-    length: BedLength | None = None
-    width: BedLength | None = None
-    paths: PathWidth | None = None
-    area: Area | None = None
-    names: tuple[Name, ...] | None = None
+    count: BedCount | None = Field(None, description="how many beds there are")
+    length: BedLength | None = Field(None, description="length of one bed: 15 m")
+    width: BedLength | None = Field(None, description="width of one bed: 1.2 m")
+    paths: PathWidth | None = Field(None, description="width of the path that belongs to each bed: 0.4 m")
+    area: Area | None = Field(None, description="instead of length and width: the area of all beds, 60 m2")
+    names: tuple[Name, ...] | None = Field(None, description="a name for each bed, in a list")
 
     @model_validator(mode="after")
     def _one_way_of_saying(self) -> Beds:
-        measured = (self.length, self.width)
-        if self.area is not None:
-            if any(part is not None for part in (*measured, self.paths)):
-                raise FieldError("give either the area, or count, length and width of the beds, not both")
-        elif any(part is None for part in (self.count, *measured)):
-            raise FieldError("beds need count, length and width", "or only an area: beds: {area: 60 m2}")
-        for part in (self.length, self.width, self.paths, self.area):
+        for key in ("length", "width", "paths", "area"):
+            part = getattr(self, key)
             if part is not None and part.is_range:
-                raise FieldError(f'"{part.text}": the beds can be measured, so give one number')
-        if self.names is not None:
-            if len(self.names) != self.number:
-                raise FieldError(f"{len(self.names)} names for {self.number} beds")
-            if len(set(self.names)) != len(self.names) or any(name.isdigit() for name in self.names):
-                raise FieldError("every bed needs a name of its own that is not a number")
+                raise FieldError(f'"{part.text}" is a range', "beds can be measured: give one number", key)
+            if part is not None and key != "area" and self.area is not None:
+                raise FieldError(f"area and {key} both say how large the beds are", "keep one of them", key)
+        missing = [key for key in ("count", "length", "width") if getattr(self, key) is None]
+        if self.area is None and missing:
+            raise FieldError(
+                f"how large are the beds? {' and '.join(missing)} {'is' if len(missing) == 1 else 'are'} missing",
+                "beds: {count: 6, length: 15 m, width: 1.2 m}, or only an area: beds: {area: 60 m2}",
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _names(self) -> Beds:
+        if self.names is None:
+            return self
+        if len(self.names) != self.number:
+            many = "1 bed" if self.number == 1 else f"{self.number} beds"
+            raise FieldError(f"{len(self.names)} names for {many}", "give each bed one name", "names")
+        seen: set[str] = set()
+        for name in self.names:
+            if name in seen:
+                raise FieldError(f'two beds are called "{name}"', "give each bed a name of its own", "names")
+            if name.isdecimal() or BED_ROW.fullmatch(name):
+                raise FieldError(f'"{name}" can\'t be the name of a bed', "beds have their numbers already", "names")
+            seen.add(name)
         return self
 
     @property
@@ -151,26 +167,47 @@ class Beds(Placed):
         assert self.length is not None and self.width is not None
         return self.number * self.length.best * (self.width.best + self.paths.best)
 
-    def position(self, word: str) -> int | None:
-        """The place of a bed in the row, from 0, by its number or name; None when there is none."""
-        if word.isdigit():
-            return int(word) - 1 if 1 <= int(word) <= self.number else None
-        return self.names.index(word) if self.names and word in self.names else None
+    def row(self, word: str) -> range:
+        """The places in the row, from 0, of the beds a word means: "3", "1 to 3", or a name.
+
+        Raises
+        ------
+        KeyError
+            with the word, when there is no such bed.
+        """
+        if self.names and word in self.names:
+            place = self.names.index(word)
+            return range(place, place + 1)
+        match = BED_ROW.fullmatch(word)
+        ends = match.groups() if match else (word, word)
+        if not all(end.isdecimal() and 1 <= int(end) <= self.number for end in ends):
+            raise KeyError(word)
+        return range(int(ends[0]) - 1, int(ends[1]))
 
 
 class Watering(Placed):
     """The part of the year in which the ground is watered; every year."""
 
-    from_: DayOfYear = Field(alias="from")
-    to: DayOfYear
+    from_: DayOfYear = Field(alias="from", description="the first day of watering: 1 May")
+    to: DayOfYear = Field(description="the last day of watering: 30 Sep")
 
     @model_validator(mode="after")
     def _comes_round(self) -> Watering:
-        if self.from_.year is not None or self.to.year is not None:
-            raise FieldError(
-                "watering comes round every year: leave the year out", "for example from: 1 May, to: 30 Sep"
-            )
+        for key, day in (("from", self.from_), ("to", self.to)):
+            if day.year is not None or day.later:
+                raise FieldError(
+                    f'"{day.text}": watering comes round every year', "leave the year out: 1 May", key
+                )
         return self
+
+
+def _read_irrigation(value: object) -> object:
+    if isinstance(value, dict | Watering) or value == "none":
+        return value
+    raise FieldError(
+        "how the ground is watered is not clear",
+        "irrigation: none, or irrigation: {from: 1 May, to: 30 Sep}; left out: as usual under the shelter",
+    )
 
 
 def _watering_kind(value: Any) -> str:
@@ -178,7 +215,9 @@ def _watering_kind(value: Any) -> str:
 
 
 Irrigation = Annotated[
-    Annotated[Literal["none"], Tag("no")] | Annotated[Watering, Tag("period")], Discriminator(_watering_kind)
+    Annotated[Literal["none"], Tag("no")] | Annotated[Watering, Tag("period")],
+    Discriminator(_watering_kind),
+    BeforeValidator(_read_irrigation),
 ]
 
 
@@ -193,80 +232,108 @@ def _no_stones() -> Amount:
 class Soil(Placed):
     """The layer looked at: how deep, how dense, and what is in it now."""
 
-    bulk_density: SoilDensity
-    depth: LayerDepth = _default_depth()
-    stones: Share = _no_stones()
-    texture: Name | None = None
-    clay: Share | None = None
-    lime: Share | None = None
-    organic_matter: Share | None = None
-    carbon: Share | None = None
-    carbon_stock: CarbonPerArea | None = None
-    residue: CarbonPerArea | None = None
-    humus: CarbonPerArea | None = None
-    method: Method | None = None
-    humus_decay: Rate | None = None
+    bulk_density: SoilDensity = Field(description="dry mass of a volume of soil: 1.35 g/cm3")
+    depth: LayerDepth = Field(_default_depth(), description="depth of the layer looked at; left out: 20 cm")
+    stones: Share = Field(_no_stones(), description="share of stones in its volume; left out: none")
+    texture: Name | None = Field(None, description="its texture, such as sandy loam")
+    clay: Share | None = Field(None, description="instead of texture: the share of clay")
+    lime: Share | None = Field(None, description="the share of lime (calcium carbonate)")
+    organic_matter: Share | None = Field(None, description="organic matter by a soil test; needs a method")
+    carbon: Share | None = Field(None, description="or: organic carbon by a soil test")
+    carbon_stock: CarbonPerArea | None = Field(None, description="or: organic carbon in the layer: 40 t C/ha")
+    residue: CarbonPerArea | None = Field(None, description="or: carbon not yet humus; goes with humus")
+    humus: CarbonPerArea | None = Field(None, description="or: carbon in humus; goes with residue")
+    method: Method | None = Field(
+        None, description="how the laboratory found it: carbon x 1.724, loss on ignition, carbon, or unknown"
+    )
+    humus_decay: Rate | None = Field(None, description="decay of humus at the reference climate: 0.006 per year")
 
     @model_validator(mode="after")
     def _one_start(self) -> Soil:
-        given = [
-            name
-            for name in ("organic_matter", "carbon", "carbon_stock", "humus")
-            if getattr(self, name) is not None
-        ]
         ways = "organic_matter, or carbon, or carbon_stock, or residue and humus"
+        given = [name for name in STATED_BY if getattr(self, name) is not None]
         if len(given) > 1:
-            raise FieldError(f"{' and '.join(given)} say the same thing twice", f"give one of: {ways}")
+            raise FieldError(f"{' and '.join(given)} say the same thing twice", f"keep one: {ways}", given[-1])
+        if (self.residue is None) != (self.humus is None):
+            alone = "humus" if self.residue is None else "residue"
+            raise FieldError("residue and humus go together", f"or give one of: {ways}", alone)
         if not given:
             raise FieldError("what is in the soil now is missing", f"give one of: {ways}")
-        if (self.residue is None) != (self.humus is None):
-            raise FieldError("residue and humus go together", f"give one of: {ways}")
+        return self
+
+    @model_validator(mode="after")
+    def _method(self) -> Soil:
         if self.organic_matter is not None and self.method is None:
             raise FieldError(
-                "method is missing: how did the laboratory measure the organic matter?",
-                "carbon x 1.724, loss on ignition, or unknown",
+                "method is missing: how did the laboratory find the organic matter?",
+                "method: carbon x 1.724, or loss on ignition, or unknown",
+                "organic_matter",
             )
         if self.organic_matter is not None and self.method == "carbon":
             raise FieldError(
-                'method "carbon" measures carbon', "give carbon: 1.5 % instead of organic_matter"
+                'method "carbon" tells carbon, not organic matter', "write carbon: instead of organic_matter:", "method"
             )
         if self.organic_matter is None and self.method not in (None, "carbon"):
-            raise FieldError(f'method "{self.method}" goes with organic_matter', f"not with {given[0]}")
-        for name in ("organic_matter", "carbon"):
-            amount = getattr(self, name)
-            if amount is not None and amount.high > (0.9 if name == "organic_matter" else 0.52):
-                raise FieldError(f'{name}: "{amount.text}" is more than a peat holds')
-        if self.depth.is_range:
-            raise FieldError(f'depth: "{self.depth.text}": choose one depth; the layer is yours to define')
-        if self.stones.high >= 0.95:
-            raise FieldError(f'stones: "{self.stones.text}" leaves no soil')
-        if self.texture is not None and self.clay is not None:
-            raise FieldError("texture and clay say the same thing twice", "give one of them")
+            raise FieldError(f'method "{self.method}" goes with organic_matter', "leave it out", "method")
+        if self.carbon is None and self.method == "carbon":
+            raise FieldError('method "carbon" goes with carbon', "leave it out", "method")
         return self
+
+    @model_validator(mode="after")
+    def _possible(self) -> Soil:
+        for name, most in (("organic_matter", 0.9), ("carbon", 0.52)):
+            amount = getattr(self, name)
+            if amount is not None and amount.high > most:
+                raise FieldError(
+                    f'"{amount.text}" is more than any peat holds', f"at most {100 * most:.0f} %", name
+                )
+        if self.depth.is_range:
+            raise FieldError(
+                f'"{self.depth.text}" is a range', "the layer is yours to choose: give one depth", "depth"
+            )
+        if self.stones.high >= 0.95:
+            raise FieldError(f'"{self.stones.text}" of stones leaves no soil', "less than 95 %", "stones")
+        if self.texture is not None and self.clay is not None:
+            raise FieldError("texture and clay say the same thing twice", "keep one of them", "clay")
+        return self
+
+
+STATED_BY = ("organic_matter", "carbon", "carbon_stock", "humus")
 
 
 class Site(Placed):
     """Everything about the place that all strategies share."""
 
-    climate: Climate
-    shelter: Shelter
-    beds: Beds
-    soil: Soil
-    irrigation: Irrigation | None = None
-    uplift: Uplift | None = None
-    warming: Warming | None = None
-    response: Response = "ipcc 2019"
-    tillage: Tillage | None = None
+    climate: Climate = Field(
+        description="a climate of the library, or {temperature, rain, latitude}, {series, latitude}, {factor}"
+    )
+    shelter: Shelter = Field(description="open ground, unheated tunnel, or heated glasshouse")
+    beds: Beds = Field(description="the beds: {count: 6, length: 15 m, width: 1.2 m, paths: 0.4 m}")
+    soil: Soil = Field(description="the soil as it is now: bulk_density, and organic_matter or carbon")
+    irrigation: Irrigation | None = Field(None, description="when it is watered: {from: 1 May, to: 30 Sep}, or none")
+    uplift: Uplift | None = Field(None, description="how much warmer the soil is under the shelter: 3 deg C")
+    warming: Warming | None = Field(None, description="how fast the climate warms: 0.3 deg C/decade")
+    response: Response = Field(
+        "ipcc 2019", description="how decay follows warmth: ipcc 2019, quadratic, q10, or lloyd-taylor"
+    )
+    tillage: Tillage | None = Field(
+        None, description="if not counted from the plan: no-dig, dug once a year, or tilled repeatedly"
+    )
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Site:
         if isinstance(self.climate, FactorClimate):
-            for name in ("irrigation", "uplift", "warming"):
-                if getattr(self, name) is not None:
+            for name in ("irrigation", "uplift", "warming", "response"):
+                if getattr(self, name) != type(self).model_fields[name].default:
                     raise FieldError(
-                        f"{name} changes the climate factor, but you gave the factor itself",
-                        f"leave {name} out, or give a climate by name or months",
+                        f"{name} changes the climate factor, but the factor itself is given",
+                        f"leave {name} out, or give a climate by name or by months",
+                        name,
                     )
         if self.uplift is not None and self.shelter == "open ground":
-            raise FieldError("uplift is how much warmer the soil is under cover; this is open ground")
+            raise FieldError(
+                "uplift is how much warmer the soil is under a shelter; this is open ground",
+                "leave uplift out, or change the shelter",
+                "uplift",
+            )
         return self

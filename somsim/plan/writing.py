@@ -9,10 +9,10 @@ from typing import Any
 from pydantic import BaseModel
 from ruamel.yaml import YAML
 
-from somsim.plan.actions import KINDS
-from somsim.plan.fields import Day
+from somsim.plan.days import Day
 from somsim.plan.model import Plan
-from somsim.units import Amount
+from somsim.plan.verbs import KINDS
+from somsim.units import Amount, parse_series
 
 
 def write_plan(plan: Plan) -> str:
@@ -58,8 +58,18 @@ def _every(count: int) -> str:
 
 
 def _months(name: str, item: Any) -> Any:
-    if isinstance(item, tuple) and len(item) == 12 and all(isinstance(part, float) for part in item):
-        unit = "deg C" if name == "temperature" else "mm"
-        scale = 1.0 if name == "temperature" else 1000.0
-        return " ".join(f"{part * scale:.12g}" for part in item) + " " + unit
-    return _plain(item)
+    """Twelve months in one line, in mm of rain where that reads back to the same numbers, else in m."""
+    if not (isinstance(item, tuple) and len(item) == 12 and all(isinstance(part, float) for part in item)):
+        return _plain(item)
+    if name == "temperature":
+        return " ".join(_shortest(part) for part in item) + " deg C"
+    millimetres = " ".join(f"{part * 1000.0:.12g}" for part in item) + " mm"
+    if parse_series(millimetres, "length", 12) == item:
+        return millimetres
+    return " ".join(_shortest(part) for part in item) + " m"
+
+
+def _shortest(number: float) -> str:
+    """The shortest text that reads back to the same number, without an exponent or a nought too many."""
+    text = f"{number:.12g}"
+    return text if float(text) == number else repr(number)

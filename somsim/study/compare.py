@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from somsim.simulate import Trajectory, simulate
 from somsim.study.cautions import Caution, cautions
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
 from somsim.study.limits import NitrogenLoad, nitrogen_load
+from somsim.study.support import support_notes
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.arrivals import START
 
@@ -44,7 +46,8 @@ class StrategyAnswer:
     """The figures of one strategy at the horizon, means over the beds.
 
     ``change`` since the first day; ``added`` kg C/m2; ``kept`` the share of it still there, None when nothing was
-    added; ``food`` kg C/m2 decomposed a year; ``from_source`` kg C/m2 by source, with its P10 to P90.
+    added; ``food`` kg C/m2 decomposed a year; ``from_source`` kg C/m2 by source, with its P10 to P90;
+    ``spread_depth`` m of each material spread in a mean year, over all beds, by best values.
     """
 
     name: str
@@ -59,6 +62,7 @@ class StrategyAnswer:
     chance_of_most: float
     level_by_family: dict[str, float]
     nitrogen: NitrogenLoad
+    spread_depth: dict[str, float]
 
 
 @dataclass(frozen=True)
@@ -67,6 +71,7 @@ class Study:
 
     ``best`` and ``drawn`` are the outcomes as xarray datasets, with the best values and with the draws.
     ``monthly_food`` is by strategy: kg C/m2 decomposed in each month of the year by source (month, source).
+    ``used`` are the addresses of all numbers the result rests on; ``notes`` (id, sentence) what it does not cover.
     """
 
     figures: Figures
@@ -81,6 +86,7 @@ class Study:
     cautions: tuple[Caution, ...]
     monthly_food: dict[str, tuple[tuple[str, ...], Array]]
     used: tuple[str, ...]
+    notes: tuple[tuple[str, str], ...]
 
     @property
     def plan(self) -> Plan:
@@ -95,6 +101,7 @@ def compare_study(
     seed: int = DEFAULT_SEED,
     engine: str = "exact",
     library: Library | None = None,
+    step: Callable[[], None] = lambda: None,
 ) -> Study:
     """Run every strategy of a plan, with the best values and in ``draws`` possible worlds.
 
@@ -105,6 +112,7 @@ def compare_study(
     seed : int, the same seed gives the same worlds
     engine : "exact" or "ivp"
     library : Library, the one that comes with somsim by default
+    step : called after each part of the work: twice for each strategy, and once more
 
     Raises
     ------
@@ -119,9 +127,15 @@ def compare_study(
     correlation = known.unknowns["constants/like_materials_correlation/value"].best
     many = Draws(draws, seed, known.unknowns, correlation)
     best, drawn = setting(known, best_values(known.unknowns)), setting(known, many)
-    likely = [simulate(best, name, engine=engine, record="months") for name in plan.strategies]
-    worlds = [simulate(drawn, name, engine=engine) for name in plan.strategies]
+    likely, worlds = [], []
+    for name in plan.strategies:
+        likely.append(simulate(best, name, engine=engine, record="months"))
+        step()
+        worlds.append(simulate(drawn, name, engine=engine))
+        step()
     answers = _answers(likely, worlds, drawn)
+    found = equivalences(best, drawn, engine=engine)
+    step()
     over = tuple(answer.name for answer in answers if answer.nitrogen.passed)
     return Study(
         known,
@@ -132,10 +146,11 @@ def compare_study(
         dataset(worlds),
         answers,
         _pairs(likely, worlds),
-        equivalences(best, drawn, engine=engine),
+        found,
         cautions(known, over),
         {one.timeline.strategy: (one.sources, food_by_month(one)) for one in likely},
         tuple(sorted(many.asked)),
+        support_notes(known, best, answers),
     )
 
 
@@ -197,7 +212,19 @@ def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> 
         most,
         families,
         nitrogen_load(best, many, drawn),
+        _spread_depth(best),
     )
+
+
+def _spread_depth(best: Trajectory) -> dict[str, float]:
+    times = best.timeline.times
+    years = max((times[-1] - times[0]).days / 365.25, 1.0)
+    depth: dict[str, float] = {}
+    for load in best.timeline.arrivals.loads:
+        if load.kind == "material" and load.volume is not None:
+            share = sum(high - low for low, high in load.happening.where)
+            depth[load.name] = depth.get(load.name, 0.0) + float(load.volume[0]) * share / years
+    return depth
 
 
 def _mean_food(best: Trajectory, many: Trajectory) -> Spread:
@@ -212,8 +239,8 @@ def _mean_food(best: Trajectory, many: Trajectory) -> Spread:
 
 
 def _pairs(likely: list[Trajectory], worlds: list[Trajectory]) -> tuple[Pair, ...]:
-    """The strategy that leaves most by its best value, beside each of the others."""
-    order = sorted(range(len(likely)), key=lambda number: -float(_level(likely[number])[0]))
+    """The strategy that leaves most in the middle world, beside each of the others."""
+    order = sorted(range(len(worlds)), key=lambda number: -float(np.median(_level(worlds[number]))))
     first = order[0]
     found = []
     for other in order[1:]:

@@ -336,8 +336,11 @@ def cut_masses(world: World, action: Cover, name: str, share: float) -> list[Arr
 
 
 def _row_of_cut(figures: Figures, name: str, number: int) -> str | None:
+    own = figures.plan.covers.get(name)
+    if own is not None and own.dry_tops is not None:
+        return None  # that is the mass of the whole cover, all cuts together
     for quantity in (f"cut_mass_{number}", "cut_mass", *(f"cut_mass_{n}" for n in range(number, 0, -1))):
-        if (address := figures.of_thing("covers", name, quantity, "dry_tops")) is not None:
+        if (address := figures.of_thing("covers", name, quantity)) is not None:
             return address
     return None
 

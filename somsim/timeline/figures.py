@@ -16,9 +16,32 @@ from somsim.units import Amount
 UNLIMITED = float("inf")
 MOST_HUMIFIED = 0.95
 SHARES = frozenset(
-    ["dry_matter", "organic_matter", "carbon", "nitrogen", "phosphorus", "potassium", "stones", "clay", "lime", "harvest_index", "fibrous_roots", "residue_nitrogen", "dry_matter_vegetative", "dry_matter_flower", "dry_matter_mature", "nitrogen_vegetative", "nitrogen_flower", "nitrogen_mature", "residue_share", "start_residue_share", "roots_in_topsoil"]
+    {
+        "dry_matter",
+        "organic_matter",
+        "carbon",
+        "nitrogen",
+        "phosphorus",
+        "potassium",
+        "stones",
+        "clay",
+        "lime",
+        "harvest_index",
+        "fibrous_roots",
+        "residue_nitrogen",
+        "dry_matter_vegetative",
+        "dry_matter_flower",
+        "dry_matter_mature",
+        "nitrogen_vegetative",
+        "nitrogen_flower",
+        "nitrogen_mature",
+        "residue_share",
+        "start_residue_share",
+        "roots_in_topsoil",
+    }
 )
 SIGNED = frozenset({"temperature", "temperature_difference", "warming"})
+STAGES = ("vegetative", "flower", "mature")
 DECAY_TABLES = ("materials", "covers", "crops")
 
 
@@ -88,11 +111,8 @@ def _months_off(table: str, entry: Entry, months: Any) -> Unknown:
 def residue_kinds(entry: Entry) -> tuple[tuple[str, str], ...]:
     """The kinds of residue an entry can leave: (ending of the address, kind)."""
     if entry.table == "covers":
-        return tuple(
-            (f"_{stage}", entry.about[f"residue_{stage}"])
-            for stage in ("vegetative", "flower", "mature")
-            if entry.about.get(f"residue_{stage}")
-        ) + (("_roots", "roots"),)
+        stages = {f"_{stage}": entry.about.get(f"residue_{stage}") for stage in STAGES}
+        return (*((ending, kind) for ending, kind in stages.items() if kind), ("_roots", "roots"))
     kind = entry.about.get("residue", "")
     endings: tuple[tuple[str, str], ...] = (("", kind),) if kind else ()
     return endings + ((("_roots", "roots"),) if entry.table == "crops" else ())

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime
 from bisect import bisect_right
+from collections import Counter
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from somsim.plan.actions import Cover, Crop, Dig, Idle, Spread, Uncover
@@ -47,7 +49,7 @@ def groups(plan: Plan) -> tuple[Group, ...]:
     count = plan.site.beds.number
     return tuple(
         Group(_label(low, high, count, len(edges) == 2), low, high)
-        for low, high in zip(edges[:-1], edges[1:], strict=True)
+        for low, high in pairwise(edges)
     )
 
 
@@ -134,46 +136,46 @@ def grounds(
     """The state of the ground of a group in each span between ``days``.
 
     A month in which a crop or cover stands on any day counts as planted, and under cover as watered, as a whole:
-    a bed does not dry out between two crops.
+    a bed does not dry out between two crops.  Several diggings on one day count once.
     """
     here = [one for one in happening if one.on(group)]
-    spans = len(days) - 1
-    crop, weeds, sheet, film_off = ([False] * spans for _ in range(4))
-    always_weeds = always_sheet = False
-    years: dict[int, int] = {}
-    for one in here:
-        action, (first, *_, last) = one.action, (*one.occurrence.dates, one.occurrence.last)
-        if digs(one) and start <= last:
-            year = plan_year(last, start)
-            years[year] = years.get(year, 0) + 1
-        if isinstance(action, Idle) and action.from_ is None:
-            always_weeds, always_sheet = action.as_ == "weeds", action.as_ == "sheet"
-            continue
-        marks = (
-            crop if isinstance(action, Crop | Cover) else film_off if isinstance(action, Uncover) else None
-        )
-        if isinstance(action, Idle):
-            marks = {"weeds": weeds, "sheet": sheet}.get(action.as_)
-        if marks is not None:
-            for span in range(bisect_right(days, first) - 1, spans):
-                if days[span] >= last:
-                    break
-                if span >= 0 and days[span] >= first:
-                    marks[span] = True
+    crop = _during([one for one in here if isinstance(one.action, Crop | Cover)], days)
+    film_off = _during([one for one in here if isinstance(one.action, Uncover)], days)
+    weeds, sheet = (_during(_idle(here, kind, dated=True), days) for kind in ("weeds", "sheet"))
+    else_weeds, else_sheet = (_during(_idle(here, kind, dated=False), days) for kind in ("weeds", "sheet"))
+    dug = {one.occurrence.last for one in here if digs(one) and one.occurrence.last >= start}
+    years = Counter(plan_year(day, start) for day in dug)
     sheltered = plan.site.shelter != "open ground" and not isinstance(plan.site.climate, FactorClimate)
     months = [(day.year, day.month) for day in days[:-1]]
     crop_months = {month for month, stands in zip(months, crop, strict=True) if stands}
     made = []
     for span, month in enumerate(months):
         empty = not crop[span] and not weeds[span] and not sheet[span]
-        under_sheet = sheet[span] or (empty and always_sheet)
-        green = month in crop_months or weeds[span] or (empty and always_weeds)
+        under_sheet = sheet[span] or (empty and else_sheet[span])
+        green = month in crop_months or weeds[span] or (empty and else_weeds[span])
         covered = sheltered and not film_off[span]
         year = plan_year(days[span], start)
-        till = STATED[plan.site.tillage] if plan.site.tillage else tillage_of(years.get(year, 0))
+        till = STATED[plan.site.tillage] if plan.site.tillage else tillage_of(years[year])
         watered = _watered(plan, days[span], covered and month in crop_months)
         made.append(Ground(green, watered, covered, under_sheet, till))
     return made
+
+
+def _idle(here: list[Happening], kind: str, *, dated: bool) -> list[Happening]:
+    """Rounds of idle ground of one kind: with dates of their own, or whenever nothing else stands."""
+    idle = [one for one in here if isinstance(one.action, Idle) and one.action.as_ == kind]
+    return [one for one in idle if (one.action.from_ is not None) == dated]
+
+
+def _during(rounds: list[Happening], days: list[Date]) -> list[bool]:
+    """Whether any of the rounds is under way in each span between ``days``."""
+    marks = [False] * (len(days) - 1)
+    for one in rounds:
+        for span in range(max(bisect_right(days, one.occurrence.first) - 1, 0), len(marks)):
+            if days[span] >= one.occurrence.last:
+                break
+            marks[span] = True
+    return marks
 
 
 def _watered(plan: Plan, day: Date, by_habit: bool) -> bool:

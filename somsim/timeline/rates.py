@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from somsim.climate.factor import humus_rate_single_pool
-from somsim.timeline.arrivals import DAYS_A_YEAR, START, Lane, World
+from somsim.timeline.arrivals import DAYS_A_YEAR, Lane, World
 from somsim.timeline.weather import Ground, MonthKey, Weather
 
 Array = NDArray[np.float64]
@@ -96,8 +96,6 @@ def _factors(weather: Weather, key: SpanKey, draws: int) -> Array:
 
 def lane_decay(world: World, lane: Lane, quantity: str) -> str | None:
     """The address of a decay number of a lane."""
-    if lane.source == START and lane.table == "residues":
-        return world.figures.of_thing("residues", lane.thing, quantity, quantity)
     if lane.table == "residues":
         return world.figures.residue(lane.thing, quantity)
     return world.figures.decay(lane.table, lane.thing, quantity, lane.ending)

@@ -1,0 +1,102 @@
+"""The way in from Python: read a plan, compare its strategies, look, save."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from somsim.plan import Plan, parse_plan, read_plan
+from somsim.study.compare import DEFAULT_DRAWS, DEFAULT_SEED, Study, compare_study
+
+if TYPE_CHECKING:
+    import pandas
+    import xarray
+
+__all__ = ["Comparison", "Plan", "compare", "parse_plan", "read_plan"]
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """The answer to a plan: ``study`` holds all of it, the rest are ways to look at it."""
+
+    study: Study
+
+    @property
+    def dataset(self) -> xarray.Dataset:
+        """Every outcome with dimensions strategy, source, time, group and draw, and units."""
+        from somsim.report.netcdf import results_dataset
+
+        return results_dataset(self.study)
+
+    @property
+    def table(self) -> pandas.DataFrame:
+        """The figures at the horizon: strategy, quantity, unit, best, p10, p50, p90."""
+        from somsim.report.tables import summary_table
+
+        return summary_table(self.study)
+
+    @property
+    def text(self) -> str:
+        """The answer in sentences."""
+        from somsim.report.sentences import answer
+
+        return "\n".join(answer(self.study))
+
+    def chart(self, name: str = "organic matter") -> Any:
+        """An Altair chart: "organic matter", "carbon", or "equivalence" (None when the plan has no cover).
+
+        Raises
+        ------
+        ValueError
+            for another name.
+        """
+        from somsim.report import charts
+
+        known = {
+            "organic matter": charts.organic_matter_chart,
+            "carbon": charts.carbon_chart,
+            "equivalence": charts.equivalence_chart,
+        }
+        if name not in known:
+            raise ValueError(f'no chart "{name}"; there are: {", ".join(known)}')
+        return known[name](self.study)
+
+    def save(self, folder: str | Path) -> Path:
+        """Write charts, tables and data to a folder, whole or not at all; an earlier result is replaced."""
+        from somsim.report.save import save
+
+        return save(self.study, Path(folder))
+
+
+def _nothing() -> None:
+    """Do nothing between the parts of the work."""
+
+
+def compare(
+    plan: Plan,
+    *,
+    draws: int = DEFAULT_DRAWS,
+    seed: int = DEFAULT_SEED,
+    engine: str = "exact",
+    step: Callable[[], None] = _nothing,
+) -> Comparison:
+    """Run every strategy of a plan, with the best values and in many possible worlds.
+
+    Parameters
+    ----------
+    plan : Plan, from `read_plan`
+    draws : int, how many worlds, 2 to 65,536
+    seed : int, the same seed gives the same worlds
+    engine : "exact" (closed form) or "ivp" (stepwise integration)
+    step : called after each part of the work, twice for each strategy and once more
+
+    Raises
+    ------
+    ValueError
+        for draws or an engine that cannot be.
+    somsim.errors.InputError
+        when a figure is missing in plan and library.
+    """
+    return Comparison(compare_study(plan, draws=draws, seed=seed, engine=engine, step=step))

@@ -1,0 +1,56 @@
+"""`somsim compare`: every strategy of a plan, side by side."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from somsim.cli.options import (
+    DrawsOption,
+    Engine,
+    EngineOption,
+    JsonOption,
+    PlanFile,
+    SeedOption,
+    Units,
+    UnitsOption,
+    console,
+    print_json,
+)
+
+
+def compare(
+    plan: PlanFile,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="Folder for the results; results/<plan> by default.")
+    ] = None,
+    draws: DrawsOption = 256,
+    seed: SeedOption = 1,
+    engine: EngineOption = Engine.exact,
+    units: UnitsOption = Units.metric,
+    json: JsonOption = False,
+) -> None:
+    """Compare the strategies of a plan: soil organic matter, what each is worth in compost, and how sure.
+
+    Prints the answer and writes charts, tables and data to a folder, which is replaced whole.
+    """
+    from somsim import api
+    from somsim.cli.waiting import waiting
+
+    read = api.read_plan(plan)
+    with waiting("comparing the strategies", 2 * len(read.strategies) + 1) as step:
+        made = api.compare(read, draws=draws, seed=seed, engine=engine.value, step=step)
+        folder = made.save(out or Path("results") / plan.stem)
+    if json:
+        from somsim.report.machine import comparison
+
+        print_json(comparison(made.study))
+        return
+    from somsim.report.terminal import say, show_comparison
+
+    screen = console()
+    show_comparison(made.study, screen, units.value)
+    screen.print()
+    say(screen, f"Charts, tables and data: {folder}")

@@ -1,0 +1,66 @@
+"""`somsim`: the commands brought together, and what happens when something is wrong."""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import Annotated
+
+import typer
+
+from somsim.cli import check, compare, library, new, project
+from somsim.errors import InputError
+from somsim.version import VERSION
+
+GOOD, FAILED, BAD_INPUT, STOPPED = 0, 1, 2, 130
+
+app = typer.Typer(
+    help="What each way of feeding a growing bed does to its soil, and what it is worth in compost.",
+    no_args_is_help=True,
+    add_completion=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+app.command("compare")(compare.compare)
+app.command("project")(project.project)
+app.command("check")(check.check)
+app.command("new")(new.new)
+app.command("library")(library.library)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"somsim {VERSION}")
+        raise typer.Exit()
+
+
+@app.callback()
+def somsim(
+    version: Annotated[
+        bool, typer.Option("--version", help="Print the version and stop.", callback=_version, is_eager=True)
+    ] = False,
+) -> None:
+    """Weigh up ways of building soil organic matter: grow it, buy it, make it, or leave the ground alone."""
+
+
+def run() -> None:
+    """Run the command line; bad input ends with 2 and its messages, nothing ends in a traceback."""
+    try:
+        app()
+    except InputError as error:
+        typer.echo(str(error), err=True)
+        sys.exit(BAD_INPUT)
+    except BrokenPipeError:
+        # The reader has gone (a pipe into head): say nothing, and let the interpreter close a dead pipe quietly.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(STOPPED)
+    except KeyboardInterrupt:
+        typer.echo("stopped; nothing was written", err=True)
+        sys.exit(STOPPED)
+    except OSError as error:
+        typer.echo(f"{error.filename or 'the system'}: {error.strerror or error}", err=True)
+        sys.exit(FAILED)
+
+
+if __name__ == "__main__":
+    run()

@@ -1,0 +1,56 @@
+"""Do the actions of a plan fit its beds: beds that exist, amounts that they can hold, a film that comes off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from somsim.errors import Place
+from somsim.plan.actions import Spread
+from somsim.plan.occurrences import Interval, intervals
+from somsim.plan.site import Beds
+
+THICKEST = 1.0  # m, a layer of material; also the limit of a spread given by depth
+HEAVIEST = 600.0  # kg/m2, as for a spread given by mass per area
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something that cannot be: where, what, what would do."""
+
+    place: Place
+    message: str
+    hint: str | None = None
+
+
+def bed_findings(actions: list[Any], beds: Beds) -> Iterator[Finding]:
+    """Beds that do not exist, and volumes and masses that the beds they are put on cannot hold."""
+    for action in actions:
+        try:
+            where = intervals(action, beds)
+        except KeyError as error:
+            known = "there is 1 bed" if beds.number == 1 else f"beds are numbered 1 to {beds.number}"
+            named = f", or named {', '.join(beds.names[:12])}" if beds.names else ""
+            yield Finding(action.place_of("beds"), f'no bed "{error.args[0]}"', known + named)
+            continue
+        if isinstance(action, Spread):
+            yield from _too_much(action, beds.bed_area * sum(high - low for low, high in where))
+
+
+def _too_much(action: Spread, area: float) -> Iterator[Finding]:
+    hint = "a volume or mass is for all the beds it is spread on together"
+    if action.volume is not None and action.volume.high / area > THICKEST:
+        deep = f"{action.volume.high / area:,.1f} m deep on {area:,.3g} m2 of beds"
+        yield Finding(action.place_of("volume"), f'"{action.volume.text}" would lie {deep}', hint)
+    if action.mass is not None and action.mass.high / area > HEAVIEST:
+        heavy = f"{action.mass.high / area:,.0f} kg on each of {area:,.3g} m2 of beds"
+        yield Finding(action.place_of("mass"), f'"{action.mass.text}" is {heavy}', hint)
+
+
+def where_is(action: Any, beds: Beds) -> tuple[Interval, ...]:
+    """Where an action happens; nowhere when it names a bed that does not exist, which is told elsewhere."""
+    try:
+        return intervals(action, beds)
+    except KeyError:
+        return ()

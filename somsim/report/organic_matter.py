@@ -1,0 +1,186 @@
+"""The chart of organic matter through the years."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import altair as alt
+import numpy as np
+
+from somsim.report.look import (
+    BACKGROUND,
+    INK,
+    MOST_NAMED,
+    QUIET,
+    SMALL_SIZE,
+    TEXT_SIZE,
+    colour,
+    cut_names,
+    dash,
+    digits,
+    dressed,
+    heading,
+    shown,
+)
+from somsim.report.series import Array, chances_of_most, chosen, drawn, span_text, spread, years
+from somsim.study.compare import Study
+
+VARIABLE = "organic_matter_percent"
+PLOT_WIDTH, PLOT_HEIGHT, LABEL_WIDTH = 345, 330, 180
+LABEL_STEP = 34.0  # pixels from one label, of two lines, to the next
+MOST_BANDS = 4
+
+
+def organic_matter_chart(study: Study) -> alt.LayerChart:
+    """Organic matter of the layer through the years: a line, a band of 8 in 10 worlds and a label for each strategy.
+
+    Mean over the beds, weighted by their area.  Of more than eight strategies the highest and the lowest are named and
+    the others stay thin and grey; of more than four, only the highest and the lowest have a band.
+
+    Parameters
+    ----------
+    study : Study
+
+    Returns
+    -------
+    altair.LayerChart, 600 pixels wide
+    """
+    low, middle, high = spread(study, VARIABLE)
+    names = [answer.name for answer in study.answers]
+    named = chosen(middle[:, -1], MOST_NAMED)
+    banded = named if len(named) <= MOST_BANDS else sorted({int(middle[:, -1].argmax()), int(middle[:, -1].argmin())})
+    when = years(study)
+    bottom, top = _limits(low[banded], middle, high[banded])
+    x = alt.X("year:Q", title=f"years after {study.plan.start:%d %B %Y}".replace(" 0", " ")).scale(
+        domain=[0.0, when[-1]], nice=False
+    )
+    x = x.axis(tickMinStep=1.0 if when[-1] >= 2.0 else 0.1, grid=False, tickCount=6)
+    y = _height("percent").scale(domain=[bottom, top], nice=False, zero=False)
+    layers = [_band(number, when, low[number], high[number], x, y) for number in banded]
+    layers += [_line(number, when, middle[number], number in named, x, y) for number in _named_last(names, named)]
+    layers += _labels(names, named, (low[:, -1], middle[:, -1], high[:, -1]), (bottom, top), y)
+    title, notes = _title(study, names), _notes(len(names), len(named), len(banded))
+    chart = alt.layer(*layers).properties(
+        width=PLOT_WIDTH,
+        height=PLOT_HEIGHT,
+        title=alt.TitleParams(**heading(title, notes)),
+        description=_description(names, middle, when[-1]),
+    )
+    return dressed(chart)
+
+
+def _height(field: str) -> Any:
+    """Give the upright place of a mark; the title is the same on all, or the axis would have none."""
+    return alt.Y(f"{field}:Q", title="organic matter in the soil layer, % of dry weight")
+
+
+def _named_last(names: list[str], named: list[int]) -> list[int]:
+    return [number for number in range(len(names)) if number not in named] + named
+
+
+def _limits(low: Array, middle: Array, high: Array) -> tuple[float, float]:
+    """Limits of the axis with some room; never below nought, never without height."""
+    bottom, top = float(min(low.min(), middle.min())), float(max(high.max(), middle.max()))
+    room = max(0.06 * (top - bottom), 0.05 * top, 1e-3)
+    return max(bottom - room, 0.0), top + room
+
+
+def _band(number: int, when: list[float], low: Array, high: Array, x: Any, y: Any) -> Any:
+    rows = [{"year": a, "percent": float(b), "high": float(c)} for a, b, c in zip(when, low, high, strict=True)]
+    drawing = alt.Chart({"values": rows})
+    band = drawing.mark_area(color=colour(number), opacity=0.11).encode(x=x, y=y, y2="high:Q")
+    edge: dict[str, Any] = {"color": colour(number), "strokeWidth": 0.8, "opacity": 0.55, "strokeDash": dash(number)}
+    upper = drawing.mark_line(**edge).encode(x=x, y=_height("high"))
+    return alt.layer(band, drawing.mark_line(**edge).encode(x=x, y=y), upper)
+
+
+def _line(number: int, when: list[float], middle: Array, named: bool, x: Any, y: Any) -> Any:
+    rows = [{"year": a, "percent": float(b)} for a, b in zip(when, middle, strict=True)]
+    look: dict[str, Any] = (
+        {"color": colour(number), "strokeWidth": 2.6, "strokeDash": dash(number)}
+        if named
+        else {"color": BACKGROUND, "strokeWidth": 0.7}
+    )
+    return alt.Chart({"values": rows}).mark_line(**look).encode(x=x, y=y)
+
+
+def _labels(
+    names: list[str], named: list[int], ends: tuple[Array, Array, Array], limits: tuple[float, float], y: Any
+) -> list[Any]:
+    low, middle, high = ends
+    per_pixel = (limits[1] - limits[0]) / PLOT_HEIGHT
+    places = _apart([(limits[1] - float(middle[number])) / per_pixel for number in named])
+    short = cut_names([names[number] for number in named], LABEL_WIDTH, TEXT_SIZE)
+    layers = []
+    for number, place, name in zip(named, places, short, strict=True):
+        row = {
+            "percent": float(middle[number]),
+            "label": limits[1] - place * per_pixel,
+            "name": name,
+            "range": f"{digits(middle[number])} %, likely {digits(low[number])} to {digits(high[number])} %",
+        }
+        drawing = alt.Chart({"values": [row]})
+        at = _height("label")
+        right = alt.value(PLOT_WIDTH + 17)
+        joint = drawing.mark_rule(color=colour(number), strokeWidth=1.2).encode(
+            x=alt.value(PLOT_WIDTH + 2), x2=alt.value(PLOT_WIDTH + 14), y=y, y2="label:Q"
+        )
+        text: dict[str, Any] = {"align": "left", "baseline": "middle"}
+        name_text = drawing.mark_text(**text, dy=-6, fontSize=TEXT_SIZE, fontWeight="bold", color=INK)
+        range_text = drawing.mark_text(**text, dy=8, fontSize=SMALL_SIZE, color=QUIET)
+        layers += [joint, name_text.encode(x=right, y=at, text="name:N")]
+        layers += [range_text.encode(x=right, y=at, text="range:N")]
+    return layers
+
+
+def _apart(places: list[float]) -> list[float]:
+    """Move labels, in pixels from the top, so far apart that none covers another."""
+    order = sorted(range(len(places)), key=lambda number: places[number])
+    moved = [places[number] for number in order]
+    for step in range(1, len(moved)):
+        moved[step] = max(moved[step], moved[step - 1] + LABEL_STEP)
+    bottom = PLOT_HEIGHT - LABEL_STEP / 2.0
+    for step in range(len(moved) - 1, -1, -1):
+        moved[step] = min(moved[step], bottom - LABEL_STEP * (len(moved) - 1 - step))
+    made = [0.0] * len(places)
+    for number, place in zip(order, moved, strict=True):
+        made[number] = place
+    return made
+
+
+def _title(study: Study, names: list[str]) -> str:
+    worlds = drawn(study, VARIABLE)
+    after = span_text(study.plan.horizon.best)
+    if len(names) == 1:
+        start, end = (digits(float(np.median(worlds[0, place]))) for place in (0, -1))
+        return f"In {after} organic matter in the soil goes from {start} % to {end} %."
+    chances = chances_of_most(worlds[:, -1])
+    first = int(np.argmax(chances))
+    if max(chances) == 0.0:
+        return f"After {after} no strategy has more organic matter in the soil than all the others."
+    tens = round(10.0 * chances[first])
+    often = "all" if chances[first] == 1.0 else {0: "fewer than 1", 10: "more than 9"}.get(tens, str(tens))
+    name = shown(names[first])
+    if chances[first] < 0.5:
+        return f"After {after} no strategy is clearly ahead: {name} is highest most often, in {often} of 10 worlds."
+    return f"After {after} the organic matter of the soil is highest under {name}, in {often} of 10 possible worlds."
+
+
+def _notes(count: int, named: int, banded: int) -> list[str]:
+    notes = ["Line: the middle of the possible worlds. Band: 8 in 10 of them lie inside."]
+    if banded < named:
+        notes.append("Only the highest and the lowest strategy have a band; the other ranges are beside the names.")
+    if named < count:
+        notes.append(
+            f"Of {count} strategies the {named - named // 2} highest and {named // 2} lowest are named; "
+            "the others are the thin grey lines. All of them are in summary.csv."
+        )
+    return notes
+
+
+def _description(names: list[str], middle: Array, years: float) -> str:
+    ends = "; ".join(
+        f"{shown(name)}: from {digits(line[0])} to {digits(line[-1])} %"
+        for name, line in zip(names, middle, strict=True)
+    )
+    return f"Organic matter in the soil layer over {span_text(years)}, middle of the possible worlds. {ends}."

@@ -1,0 +1,51 @@
+"""Everything a comparison leaves on disk."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+from somsim.plan import write_plan
+from somsim.report.charts import carbon_chart, equivalence_chart, organic_matter_chart
+from somsim.report.folder import Content, write_folder
+from somsim.report.netcdf import write_netcdf
+from somsim.report.pictures import png, svg
+from somsim.report.tables import csv_bytes, summary_table, yearly_table
+from somsim.study.compare import Study
+
+
+def save(study: Study, folder: Path) -> Path:
+    """Write charts, tables, all results and the plan into a folder, whole or not at all.
+
+    Files: organic-matter, carbon and (with covers) equivalence as .png and .svg; summary.csv, yearly.csv, results.nc
+    and plan.yaml.
+
+    Returns
+    -------
+    Path, the real place of the folder
+
+    Raises
+    ------
+    InputError
+        when the folder can't be written; what was there before is then still there.
+    """
+    return write_folder(folder, files_of(study))
+
+
+def files_of(study: Study) -> dict[str, Content]:
+    """The files of a comparison, by name."""
+    files: dict[str, Content] = {}
+    charts = {
+        "organic-matter": organic_matter_chart(study),
+        "carbon": carbon_chart(study),
+        "equivalence": equivalence_chart(study),
+    }
+    for name, chart in charts.items():
+        if chart is not None:
+            files[f"{name}.png"], files[f"{name}.svg"] = png(chart), svg(chart)
+    files["summary.csv"] = csv_bytes(summary_table(study))
+    files["yearly.csv"] = csv_bytes(yearly_table(study))
+    files["results.nc"] = partial(write_netcdf, study)
+    lines = study.plan.source.lines
+    files["plan.yaml"] = ("\n".join(lines) if lines else write_plan(study.plan)).encode()
+    return files

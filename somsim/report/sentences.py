@@ -1,0 +1,134 @@
+"""The answer in sentences: only computed numbers, plain words, a range with every one."""
+
+from __future__ import annotations
+
+from somsim.draws import chance, quantile
+from somsim.report.words import System, date_in_words, in_hundred, months_in_words, scale, short
+from somsim.study.compare import Pair, Study
+from somsim.study.equivalence import Equivalence, Spread
+from somsim.study.limits import NitrogenLoad
+
+TIE = (0.3, 0.7)  # a chance between these says that the two cannot be told apart
+
+
+def opening(study: Study) -> str:
+    """What was looked at, and how the ranges are meant."""
+    plan = study.plan
+    months = round(plan.horizon.best * 12.0)
+    return (
+        f"{months_in_words(months)} from {date_in_words(plan.start)}, in {study.draws} possible worlds. "
+        "Each figure is the middle one; in brackets, where 8 of 10 worlds fall."
+    )
+
+
+def limit_passed(study: Study, system: System = "metric") -> list[str]:
+    """Said first: strategies that spread more nitrogen than the usual limit, and what would not."""
+    return [_limit(answer.nitrogen, study, system) for answer in study.answers if answer.nitrogen.passed]
+
+
+def _limit(load: NitrogenLoad, study: Study, system: System) -> str:
+    unit = scale("ground_load", system)
+    within = load.limit / load.most.best
+    since = f"from {date_in_words(load.since)} " if load.since else ""
+    return (
+        f"OVER A LIMIT: {load.strategy} spreads {unit.one(load.most.best / 1e4)} of nitrogen in twelve months "
+        f"{since}(paths counted). The usual limit is {unit.one(load.limit / 1e4, 3)}; "
+        f"{short(100 * within)} % of that amount would keep to it. Your own country's rules decide."
+    )
+
+
+def pair_sentence(pair: Pair, system: System = "metric") -> str:
+    """Which of two leaves more, how much, and in how many worlds."""
+    unit = scale("mass_per_area", system)
+    if TIE[0] <= pair.chance <= TIE[1]:
+        return (
+            f"{pair.more} and {pair.less} cannot be told apart: the difference is {unit.outer(pair.difference)} "
+            f"{unit.unit}."
+        )
+    more, less, spread, odds = pair.more, pair.less, pair.difference, pair.chance
+    if spread.p50 < 0.0:
+        more, less, odds = less, more, 1.0 - odds
+        spread = Spread(-spread.best, -spread.p90, -spread.p50, -spread.p10)
+    return (
+        f"{more} leaves {unit.number(spread.p50)} {unit.unit.split('/')[0]} more organic matter in each "
+        f"{unit.unit.split('/')[1]} of bed than {less} ({unit.outer(spread)}); it leaves more {in_hundred(odds)} worlds."
+    )
+
+
+def worth(one: Equivalence, study: Study, system: System = "metric") -> list[str]:
+    """What one green manure is worth in compost, three ways, and how many would match the compost spread."""
+    unit = scale("length", system)
+    millimetres = _Millimetres(system)
+    lines = [
+        f"One {one.cover} ({one.strategy}) is worth, in {one.compost}:",
+        f"  by what lasts {months_in_words(one.horizon)}: {millimetres.range(one.at_horizon)}",
+        f"  by carbon on the day: {millimetres.range(one.on_the_day)}",
+    ]
+    if one.volume is None:
+        lines.append("  by volume: not measured (press the cut into a bucket and give pressed_volume)")
+    else:
+        lines.append(f"  by volume: {millimetres.range(one.volume)}")
+    others = [
+        f"{months_in_words(month)} {millimetres.number(spread.p50)}"
+        for month, spread in one.lasting.items()
+        if month != one.horizon
+    ]
+    lines.append(f"  by what lasts other times, in {unit.unit}: {', '.join(others)}")
+    return lines
+
+
+class _Millimetres:
+    """mm of compost as people read them."""
+
+    def __init__(self, system: System) -> None:
+        self.unit = scale("length", system)
+
+    def number(self, value: float) -> str:
+        return self.unit.number(value / 1000.0)
+
+    def range(self, spread: Spread) -> str:
+        return f"{self.number(spread.p50)} {self.unit.unit} ({self.number(spread.p10)} to {self.number(spread.p90)})"
+
+
+def match(one: Equivalence, study: Study, system: System = "metric") -> list[str]:
+    """How many such green manures a year would leave as much as each strategy's compost, and whether they fit."""
+    lines = []
+    millimetres = _Millimetres(system)
+    for answer in study.answers:
+        depth = answer.spread_depth.get(one.compost)
+        if depth is None or answer.name == one.strategy:
+            continue
+        needed = depth * 1000.0 / one.draws
+        low, middle, high = (float(value) for value in quantile(needed, (0.1, 0.5, 0.9)))
+        fits = chance(needed <= one.rounds_a_year)
+        if fits > 0.9:
+            verdict = "that fits into a year"
+        elif fits < 0.1:
+            verdict = f"not possible, as long as it stands at most {one.rounds_a_year} a year fits"
+        else:
+            verdict = f"at most {one.rounds_a_year} a year fits, which is enough {in_hundred(fits)} worlds"
+        lines.append(
+            f"To last as the {millimetres.number(1000.0 * float(depth))} {millimetres.unit.unit} a year of {answer.name} "
+            f"does, it would take {short(middle)} crops of {one.cover} "
+            f"a year ({short(low)} to {short(high)}): {verdict}."
+        )
+    return lines
+
+
+def support(study: Study) -> list[str]:
+    """What the model was not made for, or leans on that is only remembered or judged."""
+    return [note for _, note in study.notes]
+
+
+def answer(study: Study, system: System = "metric") -> list[str]:
+    """All sentences of the answer, in the order they are to be read."""
+    lines = limit_passed(study, system)
+    lines += [pair_sentence(pair, system) for pair in study.pairs]
+    if len(study.answers) == 1:
+        only = study.answers[0]
+        unit = scale("mass_per_area", system)
+        lines.append(
+            f"{only.name} changes the organic matter by {unit.range(only.change)} {unit.unit} of bed; "
+            "name a second strategy to compare it with."
+        )
+    return lines

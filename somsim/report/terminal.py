@@ -1,0 +1,151 @@
+"""The answer in a terminal: sentences first, then a table, then what to watch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from rich import box
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from somsim.report import sentences
+from somsim.report.words import Scale, System, fixed, in_hundred, scale, short
+from somsim.study.compare import StrategyAnswer, Study
+from somsim.study.equivalence import Spread
+
+FIRST_COLUMN = 24
+OTHER_COLUMNS = 14
+
+
+def say(console: Console, text: str, indent: int = 0, style: str = "") -> None:
+    """Print one paragraph, wrapped to the width; a line that begins indented keeps its indent."""
+    own = len(text) - len(text.lstrip(" "))
+    console.print(Padding(Text(text.strip(), style=style), (0, 0, 0, indent + own)))
+
+
+def heading(console: Console, text: str) -> None:
+    """A heading with an empty line above it."""
+    console.print()
+    say(console, text, style="bold")
+
+
+def show_comparison(study: Study, console: Console, system: System = "metric") -> None:
+    """Print the whole answer."""
+    say(console, study.plan.title, style="bold")
+    say(console, sentences.opening(study))
+    console.print()
+    for line in sentences.answer(study, system):
+        say(console, line)
+    for one in study.equivalences:
+        console.print()
+        for line in [*sentences.worth(one, study, system), *sentences.match(one, study, system)]:
+            say(console, line)
+    heading(console, f"After {sentences.months_in_words(round(study.plan.horizon.best * 12))}, by strategy")
+    for table in strategy_tables(study, console.width, system):
+        console.print(table)
+    show_watch(study, console)
+
+
+def show_watch(study: Study, console: Console) -> None:
+    """Print the cautions that belong to the plan, and what the result does not cover."""
+    heading(console, "What to watch")
+    for caution in study.cautions:
+        whom = "" if len(caution.strategies) == len(study.plan.strategies) else f" [{', '.join(caution.strategies)}]"
+        decides = "" if caution.who_decides in ("", "you") else f" Decides: {caution.who_decides.rstrip('.')}."
+        say(console, f"- {caution.text}{decides}{whom}")
+    heading(console, "What this rests on")
+    for note in sentences.support(study):
+        say(console, f"- {note}")
+    known = [study.figures.unknowns[name].known for name in study.used]
+    parts = ", ".join(
+        f"{known.count(how)} {words}"
+        for how, words in (
+            ("plan", "from your plan"),
+            ("read", "read in a publication"),
+            ("derived", "worked out from one"),
+            ("remembered", "from memory"),
+            ("judged", "judged"),
+        )
+        if known.count(how)
+    )
+    say(console, f"- {len(known)} numbers: {parts}. See them all: somsim check --explain")
+
+
+Row = tuple[str, Sequence[str]]
+
+
+def strategy_tables(study: Study, width: int, system: System = "metric") -> list[Table]:
+    """The figures of the strategies, as many side by side as the width holds."""
+    side_by_side = max((width - FIRST_COLUMN) // OTHER_COLUMNS, 1)
+    answers = study.answers
+    return [
+        _table(answers[begin : begin + side_by_side], study, system) for begin in range(0, len(answers), side_by_side)
+    ]
+
+
+def _table(answers: Sequence[StrategyAnswer], study: Study, system: System) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0), show_edge=False)
+    table.add_column("", width=FIRST_COLUMN - 1, overflow="fold")
+    for one in answers:
+        table.add_column(
+            Text(one.name),
+            width=OTHER_COLUMNS - 1,
+            overflow="fold",
+        )
+    for label, cells in figure_rows(answers, system):
+        table.add_row(Text(label), *(Text(cell) for cell in cells))
+    table.add_section()
+    table.add_row(Text(f"what is there came from, {scale('carbon_per_area', system).unit}", style="italic"))
+    for label, cells in source_rows(answers, system):
+        table.add_row(Text(label), *(Text(cell) for cell in cells))
+    return table
+
+
+def figure_rows(answers: Sequence[StrategyAnswer], system: System = "metric") -> Iterable[Row]:
+    """One row a figure: its words with the unit, and a cell for each strategy."""
+    mass, carbon, rate, ground = (
+        scale(kind, system) for kind in ("mass_per_area", "carbon_per_area", "carbon_rate", "ground_load")
+    )
+    percent = Scale("%", 1.0)
+
+    def cells(unit: Scale, pick: str) -> list[str]:
+        return [_cell(unit, getattr(one, pick)) for one in answers]
+
+    yield "organic matter in the soil, %", cells(percent, "percent")
+    yield f"the same, {mass.unit}", cells(mass, "organic_matter")
+    yield f"change since the start, {mass.unit}", cells(mass, "change")
+    yield f"lying on the surface, {mass.unit}", cells(mass, "surface")
+    yield f"carbon put in, {carbon.unit}", cells(carbon, "added")
+    yield "of that still there, %", [_cell(Scale("%", 100.0), one.kept) for one in answers]
+    yield f"food for soil life, {rate.unit}", cells(rate, "food")
+    yield (
+        f"nitrogen spread in a year, at most, {ground.unit}",
+        [_cell(Scale(ground.unit, ground.times / 1e4), one.nitrogen.most) for one in answers],
+    )
+    yield "leaves most of all", [in_hundred(one.chance_of_most) for one in answers]
+    for family in ("uppsala", "isohumic"):
+        levels = [one.level_by_family.get(family) for one in answers]
+        yield f"if the {family} rates hold, {mass.unit}", ["-" if v is None else mass.number(v) for v in levels]
+
+
+def source_rows(answers: Sequence[StrategyAnswer], system: System = "metric") -> Iterable[Row]:
+    """One row a source of carbon, for the strategies shown together."""
+    unit = scale("carbon_per_area", system)
+    names = dict.fromkeys(name for one in answers for name in one.from_source)
+    for name in names:
+        yield name, [_cell(unit, one.from_source.get(name)) for one in answers]
+
+
+def _cell(unit: Scale, spread: Spread | None) -> str:
+    """The middle above its range, with at most two decimals: a third would mean nothing."""
+    if spread is None:
+        return "-"
+    low, middle, high = (value * unit.times for value in (spread.p10, spread.p50, spread.p90))
+    if abs(middle) < 1e-12 and spread.exact:
+        return "0"
+    places = min(len(short(middle).partition(".")[2]), 2)
+    if spread.exact:
+        return fixed(middle, places)
+    return f"{fixed(middle, places)}\n{fixed(low, places)} to {fixed(high, places)}"

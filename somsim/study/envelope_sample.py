@@ -1,0 +1,327 @@
+"""A cut sample scaled up: dry mass, carbon and nutrients on the beds, how sure, and what would make it surer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from statistics import NormalDist
+
+from somsim.draws.distribution import TAIL
+from somsim.estimate import Share
+from somsim.estimate.sample import Quantity, SampleEstimate, estimate_sample
+from somsim.estimate.sampling import share_from_drying
+from somsim.library import Entry, Library, read_library
+from somsim.study.envelope import (
+    Figure,
+    PlanLines,
+    constant,
+    entry_named,
+    exact,
+    of_amount,
+    of_value,
+    one_number,
+    refused,
+    said_plainly,
+    typed_range,
+)
+from somsim.units import Amount
+
+LEVELS = (0.80, 0.90, 0.95)  # the middle one is what a range in a plan means
+HECTARE_TONNE = 0.1  # kg/m2 in 1 t/ha
+STAGES = ("vegetative", "flower", "mature")
+NUTRIENTS = ("nitrogen", "phosphorus", "potassium")
+
+
+@dataclass(frozen=True)
+class SampleTyped:
+    """What somebody weighed and measured.
+
+    The ground of a sample by ``area``, or ``bed_length`` and ``bed_width``, or ``share`` of ``bed_area``; one for all
+    samples or one for each.  Dry matter by ``wet`` and ``dry`` subsamples, or ``dry_matter``, or from the library by
+    ``crop`` and ``stage``.
+    """
+
+    fresh: tuple[Amount, ...]
+    area: tuple[Amount, ...] = ()
+    bed_length: tuple[Amount, ...] = ()
+    bed_width: Amount | None = None
+    share: tuple[Amount, ...] = ()
+    wet: tuple[Amount, ...] = ()
+    dry: tuple[Amount, ...] = ()
+    dry_matter: Amount | None = None
+    crop: str | None = None
+    stage: str | None = None
+    bed_area: Amount | None = None
+
+
+@dataclass(frozen=True)
+class Scaled:
+    """One thing on the beds: kg/m2 with its intervals at 80 and 95 %, and kg in all where the bed area is known.
+
+    Without a standard error of its own the intervals come from published ranges; without those there are none.
+    """
+
+    per_area: float
+    standard_error: float | None
+    at_80: Figure | None
+    at_95: Figure | None
+    total: float | None
+    total_at_80: Figure | None
+    total_at_95: Figure | None
+
+
+@dataclass(frozen=True)
+class SampleAnswer:
+    """What a sample says.  ``per_sample`` kg/m2 fresh; ``outliers`` count from 1; ``doubt`` shares of the variance.
+
+    ``for_plan`` is the dry mass with the middle 90 %, as a plan takes a range.  ``sampled_area`` m2.
+    """
+
+    per_sample: tuple[float, ...]
+    outliers: tuple[int, ...]
+    sampled_area: float
+    sampled_share: float
+    dry_matter: Figure
+    dried: bool
+    fresh: Scaled
+    dry: Scaled
+    carbon: Scaled
+    nutrients: Mapping[str, Scaled | None]
+    samples_to_halve: int | None
+    doubt: Mapping[str, float]
+    undried_error: float
+    drying_time: float
+    for_plan: Figure
+    crop: str | None
+    stage: str | None
+    assumed: tuple[str, ...]
+    plan_lines: tuple[PlanLines, ...]
+
+
+def sample_study(typed: SampleTyped, library: Library | None = None) -> SampleAnswer:
+    """Scale samples up to the beds.
+
+    Raises
+    ------
+    InputError
+        when something is missing, said twice or cannot be; with one line that names the option.
+    """
+    known = library or read_library()
+    entry = entry_named(known, "covers", typed.crop, "--crop") if typed.crop else None
+    stage = _stage(typed, entry)
+    masses = [one_number("--fresh", amount) for amount in typed.fresh]
+    if not masses:
+        raise refused("--fresh", "", "there are 0 samples; at least one is needed", 'for example --fresh "2.3 kg"')
+    ground = _ground(typed, len(masses))
+    beds = None if typed.bed_area is None else one_number("--bed-area", typed.bed_area)
+    dry_matter, dried = _dry_matter(typed, entry, stage, known)
+    carbon = of_value(entry.value("carbon")) if entry else constant(known, "plant_carbon")
+    nutrients = _nutrients(entry, stage)
+    variation = _variation(entry)
+    with said_plainly("--fresh, --area"):
+        found = [
+            estimate_sample(
+                masses,
+                ground,
+                dry_matter=dry_matter,
+                carbon=share_of(carbon),
+                level=level,
+                nutrients={name: share_of(figure) for name, figure in nutrients.items()},
+                bed_area=beds,
+                variation=None if variation is None else variation * _normal(level) / TAIL,
+            )
+            for level in LEVELS
+        ]
+    middle = found[1]
+    for_plan = _for_plan(middle.dry)
+    return SampleAnswer(
+        per_sample=tuple(mass / size for mass, size in zip(masses, ground, strict=True)),
+        outliers=tuple(at + 1 for at in middle.outliers),
+        sampled_area=sum(ground),
+        sampled_share=middle.sampled_share,
+        dry_matter=_as_figure(dry_matter),
+        dried=dried,
+        fresh=_scaled([one.fresh for one in found]),
+        dry=_scaled([one.dry for one in found]),
+        carbon=_scaled([one.carbon for one in found]),
+        nutrients={
+            name: _scaled([one.nutrients[name] for one in found]) if name in nutrients else None for name in NUTRIENTS
+        },
+        samples_to_halve=found[0].samples_to_halve,
+        doubt=middle.variance_shares,
+        undried_error=constant(known, "undried_error").best,
+        drying_time=constant(known, "drying_time").best,
+        for_plan=for_plan,
+        crop=entry.name if entry else None,
+        stage=stage if entry else None,
+        assumed=_assumed(typed, entry, stage, middle, variation, known),
+        plan_lines=(plan_lines(typed, entry, stage, for_plan, dry_matter.best),),
+    )
+
+
+def share_of(figure: Figure) -> Share:
+    """A share whose range is the middle 90 %, as everywhere in somsim; one number has no error that is known."""
+    return Share(figure.best, (figure.high - figure.low) / (2.0 * TAIL) if figure.is_range else None)
+
+
+def _as_figure(part: Share) -> Figure:
+    half = TAIL * (part.standard_error or 0.0)
+    return Figure(part.best, max(part.best - half, 0.0), min(part.best + half, 1.0), "share")
+
+
+def _normal(level: float) -> float:
+    return NormalDist().inv_cdf(0.5 + level / 2.0)
+
+
+def _stage(typed: SampleTyped, entry: Entry | None) -> str:
+    if typed.stage is not None and entry is None:
+        raise refused("--stage", typed.stage, "a stage goes with --crop", 'for example --crop "rye and vetch"')
+    if typed.stage is not None and typed.stage not in STAGES:
+        raise refused("--stage", typed.stage, "is no stage", "one of: " + ", ".join(STAGES))
+    return typed.stage or (entry.about.get("stage_at_end", "") if entry else "") or "vegetative"
+
+
+def _ground(typed: SampleTyped, count: int) -> list[float]:
+    ways = {"--area": typed.area, "--bed-length": typed.bed_length, "--share": typed.share}
+    given = [name for name, amounts in ways.items() if amounts]
+    hint = 'one of: --area "0.5 m2"; --bed-length "1 m" --bed-width "1.2 m"; --share "5 %" --bed-area "60 m2"'
+    if not given:
+        raise refused("--area", "", "how much ground was cut for a sample?", hint)
+    if len(given) > 1:
+        raise refused(" and ".join(given), "", "each say how much ground was cut", "keep one of them")
+    if (typed.bed_width is None) != (given != ["--bed-length"]):
+        raise refused("--bed-width", "", "--bed-length and --bed-width go together", hint)
+    sizes = [one_number(given[0], amount) for amount in ways[given[0]]]
+    if given == ["--bed-length"] and typed.bed_width is not None:
+        sizes = [size * one_number("--bed-width", typed.bed_width) for size in sizes]
+    if given == ["--share"]:
+        if typed.bed_area is None:
+            raise refused("--share", typed.share[0].text, "a share of how much?", 'add --bed-area "60 m2"')
+        sizes = [size * one_number("--bed-area", typed.bed_area) for size in sizes]
+    if len(sizes) not in (1, count):
+        said = f"{len(sizes)} given for {count} sample{'s' if count > 1 else ''}"
+        raise refused(given[0], "", said, "give one for all samples, or one for each")
+    return sizes * count if len(sizes) == 1 else sizes
+
+
+def _dry_matter(typed: SampleTyped, entry: Entry | None, stage: str, known: Library) -> tuple[Share, bool]:
+    """The dry matter share with its error, and whether it was measured."""
+    measured = bool(typed.wet or typed.dry)
+    if measured and typed.dry_matter is not None:
+        raise refused("--dry-matter", typed.dry_matter.text, "the dried subsample says it too", "keep one of them")
+    if measured:
+        return _dried(typed), True
+    if typed.dry_matter is not None:
+        return share_of(of_amount(typed.dry_matter, "share")), True
+    if entry is None:
+        hint = 'one of: --wet-subsample "200 g" --dry-subsample "34 g"; --dry-matter "17 %"; --crop "rye and vetch"'
+        raise refused("--dry-matter", "", "how much of the fresh mass is dry matter?", hint)
+    row = f"dry_matter_{stage}"
+    if row not in entry.values:
+        raise refused("--stage", stage, f"no published dry matter of {entry.name} at that stage", "give --dry-matter")
+    held, off = of_value(entry.value(row)), constant(known, "undried_error").best
+    low, high = min(held.low, held.best * (1.0 - off)), max(held.high, held.best * (1.0 + off))
+    return share_of(Figure(held.best, low, high, "share")), False
+
+
+def _dried(typed: SampleTyped) -> Share:
+    if len(typed.wet) != len(typed.dry):
+        hint = 'for example --wet-subsample "200 g" --dry-subsample "34 g"'
+        raise refused("--wet-subsample and --dry-subsample", "", "go in pairs, each weighed wet and dry", hint)
+    for wet, dry in zip(typed.wet, typed.dry, strict=True):
+        if one_number("--dry-subsample", dry) > one_number("--wet-subsample", wet):
+            why = f"dry cannot outweigh wet ({wet.text})"
+            raise refused("--dry-subsample", dry.text, why, "were the two weights swapped?")
+    return share_from_drying([amount.best for amount in typed.wet], [amount.best for amount in typed.dry])
+
+
+def _nutrients(entry: Entry | None, stage: str) -> dict[str, Figure]:
+    if entry is None:
+        return {}
+    rows = {name: (f"{name}_{stage}", name) for name in NUTRIENTS}
+    return {
+        name: of_value(entry.values[row]) for name, names in rows.items() for row in names[:2] if row in entry.values
+    }
+
+
+def _variation(entry: Entry | None) -> float | None:
+    """Half-width over the middle of the published dry mass of a crop, taken as the middle 90 %."""
+    if entry is None or "dry_tops" not in entry.values:
+        return None
+    value = entry.value("dry_tops")
+    return (value.high - value.low) / (2.0 * value.best) if value.is_range else None
+
+
+def _scaled(found: list[Quantity]) -> Scaled:
+    first = found[0]
+    ends = [one.interval or one.published for one in found]
+    spans = [None if end is None else Figure(first.per_area, end.low, end.high, "mass_per_area") for end in ends]
+    area = first.bed_area
+    totals = [None if span is None or area is None else span.times(area, "mass") for span in spans]
+    return Scaled(first.per_area, first.standard_error, spans[0], spans[2], first.total, totals[0], totals[2])
+
+
+def _for_plan(dry: Quantity) -> Figure:
+    """The middle 90 %; a plan takes the middle of a range as best, so both ends are kept as far from the mean."""
+    ends = dry.interval or dry.published
+    if ends is None:
+        return exact(dry.per_area, "mass_per_area")
+    half = min(ends.high - dry.per_area, 0.95 * dry.per_area)
+    return Figure(dry.per_area, dry.per_area - half, dry.per_area + half, "mass_per_area")
+
+
+def _assumed(
+    typed: SampleTyped,
+    entry: Entry | None,
+    stage: str,
+    found: SampleEstimate,
+    variation: float | None,
+    known: Library,
+) -> tuple[str, ...]:
+    said = []
+    if entry is not None and typed.stage is None:
+        said.append(f"{entry.name} was cut at its usual stage, {stage}; say otherwise with --stage.")
+    if entry is None:
+        said.append("Carbon is that of plants in general; nitrogen needs --crop.")
+    if not (typed.wet or typed.dry_matter):
+        said.append("Dry matter is the library's, not yours: nothing was dried.")
+    elif len(typed.wet) == 1 or (typed.dry_matter is not None and not typed.dry_matter.is_range):
+        said.append("One figure for dry matter says nothing of its own error: that is counted as none.")
+    if found.count == 1 and found.sampled_share < 1.0:
+        instead = (
+            "and no published figure stands in, so there is no interval"
+            if variation is None or entry is None
+            else f"so the published range of {entry.name} (+-{100 * variation:.0f} %, from place to place) stands in"
+        )
+        said.append(f"One sample cannot say how much the bed varies, {instead}.")
+    if found.sampled_share == 1.0:
+        said.append("The whole bed was weighed: there is no error of sampling.")
+    if typed.bed_area is None:
+        said.append("The samples are a small part of the beds; give --bed-area for totals.")
+    said.append("A range of the library is taken as the middle 90 % of what is possible (judged).")
+    return tuple(said)
+
+
+def plan_lines(typed: SampleTyped, entry: Entry | None, stage: str, dry: Figure, dry_matter: float) -> PlanLines:
+    """The cover with its dry mass as a plan takes it, and the sample as a remark."""
+    text = typed_range(dry, "t/ha", HECTARE_TONNE)
+    grounds = typed.area or typed.bed_length or typed.share
+    weighed = ", ".join(amount.text for amount in typed.fresh)
+    ground = ", ".join(amount.text for amount in grounds)
+    if typed.bed_length and typed.bed_width is not None:
+        ground += f" of a bed of {typed.bed_width.text}"
+    remark = f"# sample: fresh {weighed}; ground {ground}; dry matter {100 * dry_matter:.3g} %"
+    if entry is None:
+        return PlanLines("inside a cover", f"{remark}\ndry_tops: {text}\n")
+    return PlanLines(
+        "under a strategy",
+        f"{remark}\n"
+        "- cover:\n"
+        f"    name: {entry.name}\n"
+        f"    sow: {entry.about['window_sow']}    # the usual days: put your own\n"
+        f"    cut: {entry.about['window_end']}\n"
+        f"    every: year\n"
+        f"    then: left on surface\n"
+        f"    stage: {stage}\n"
+        f"    dry_tops: {text}\n",
+    )

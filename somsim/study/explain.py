@@ -1,0 +1,123 @@
+"""A plan as it was understood: what happens when, what it brings, and where every number came from."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+import numpy as np
+
+from somsim.draws import Unknown, best_values
+from somsim.library import read_library
+from somsim.plan.model import Plan, shift
+from somsim.simulate import Trajectory, simulate
+from somsim.study.support import support_notes, tunnel_ratio
+from somsim.timeline import Figures, figures, setting
+from somsim.timeline.arrivals import STOCK_OF
+
+
+@dataclass(frozen=True)
+class Event:
+    """One dated thing on the beds: kg C per m2 of the beds it is on; None where it brings none."""
+
+    date: datetime.date
+    what: str
+    where: str
+    carbon: float | None
+
+
+@dataclass(frozen=True)
+class Understood:
+    """One strategy as understood: its first two years of events, and its climate factor month by month."""
+
+    strategy: str
+    events: tuple[Event, ...]
+    factor: tuple[float, ...]
+    rounds: int
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """A whole plan as understood; ``numbers`` are all that it rests on."""
+
+    figures: Figures
+    strategies: tuple[Understood, ...]
+    numbers: tuple[Unknown, ...]
+    notes: tuple[tuple[str, str], ...]
+    tunnel_ratio: float | None
+    start_carbon: float
+    layer_mass: float
+
+    @property
+    def plan(self) -> Plan:
+        """The plan."""
+        return self.figures.plan
+
+
+def explain_plan(plan: Plan) -> Explanation:
+    """Work a plan out with the best values and tell how it was understood.
+
+    Raises
+    ------
+    InputError
+        when a figure is missing in plan and library.
+    """
+    known = figures(plan, read_library())
+    draws = best_values(known.unknowns)
+    shared = setting(known, draws)
+    runs = [simulate(shared, name) for name in plan.strategies]
+    start = runs[0].timeline.start
+    return Explanation(
+        known,
+        tuple(_understood(run, plan) for run in runs),
+        tuple(known.unknowns[name] for name in sorted(draws.asked)),
+        support_notes(known, shared, ()),
+        tunnel_ratio(shared),
+        float(start.carbon[0]),
+        float(start.mineral[0] + start.carbon[0] * start.factor[0]),
+    )
+
+
+def _understood(run: Trajectory, plan: Plan) -> Understood:
+    timeline = run.timeline
+    soon = shift(plan.start, 24)
+    events = [event for event in _events(run) if event.date < soon]
+    return Understood(
+        timeline.strategy,
+        tuple(sorted(events, key=lambda event: (event.date, event.what))),
+        _monthly_factor(run),
+        len(timeline.happenings),
+    )
+
+
+def _events(run: Trajectory) -> list[Event]:
+    timeline = run.timeline
+    found: dict[tuple[datetime.date, str, str], float] = {}
+    for arrival in timeline.arrivals.arrivals:
+        stock = next(words for words, number in STOCK_OF.items() if number == arrival.stock)
+        what = f"{arrival.lane.source}, {stock}" if arrival.lane.ending != "_roots" else arrival.lane.source
+        key = (arrival.date, what, timeline.groups[arrival.lane.group].label)
+        found[key] = found.get(key, 0.0) + float(arrival.carbon[0])
+    for flow in timeline.arrivals.flows:
+        years = (flow.last - flow.first).days / 365.25
+        what = f"{flow.lane.source}, little by little until {flow.last}"
+        key = (flow.first, what, timeline.groups[flow.lane.group].label)
+        found[key] = found.get(key, 0.0) + float(flow.rate[0]) * years
+    events = [Event(date, what, where, carbon) for (date, what, where), carbon in found.items()]
+    for load in timeline.arrivals.loads:
+        if not load.kept:
+            events.append(Event(load.date, f"{load.name}: {load.kind} taken off the beds", "", float(load.carbon[0])))
+    return events
+
+
+def _monthly_factor(run: Trajectory) -> tuple[float, ...]:
+    """Climate factor of each month of the year, January first, mean over days and beds."""
+    timeline = run.timeline
+    share = np.array([group.share for group in timeline.groups])
+    values = (timeline.factor[..., 0] * share).sum(axis=1)
+    weight, total = np.zeros(12), np.zeros(12)
+    for number, begin in enumerate(timeline.dates[:-1]):
+        days = (timeline.dates[number + 1] - begin).days
+        weight[begin.month - 1] += days
+        total[begin.month - 1] += days * values[number]
+    return tuple(float(t / w) if w else 0.0 for t, w in zip(total, weight, strict=True))
