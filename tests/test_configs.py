@@ -109,7 +109,7 @@ def test_between_them_they_use_every_verb_and_much_of_the_library() -> None:
     library = read_library()
     used = {
         "materials": {one.material for one in actions if one.action == "spread"},
-        "covers": {word for one in actions if one.action == "cover" for word in (one.mix or {one.name: 1})},
+        "covers": {word for one in actions if one.action == "cover" for word in (list(one.mix or ()) or [one.name])},
         "crops": {one.name for one in actions if one.action == "crop"},
     }
     rows = {
@@ -238,7 +238,7 @@ def brought(name: str, strategy: str, source: str) -> float:
 
 def test_the_mix_by_shares_brings_each_of_its_plants() -> None:
     made = best_run("southern-clay", "winter mix, cut in spring").timeline
-    dry = {}
+    dry: dict[str, float] = {}
     for lane, one in ((one.lane, one) for one in made.arrivals.arrivals if one.lane.group == 0):
         if lane.source == "oats with clover and peas: tops":
             dry.setdefault(lane.thing, float(one.carbon[0]))

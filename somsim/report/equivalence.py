@@ -13,6 +13,7 @@ from somsim.report.look import (
     WIDTH,
     colour,
     cut,
+    cut_names,
     digits,
     dressed,
     heading,
@@ -50,8 +51,11 @@ def equivalence_chart(study: Study) -> alt.LayerChart | None:
     ends = [values.p90 for _, many in rows for _, values, _ in many if values is not None]
     limit = 1.04 * max(ends, default=1.0) or 1.0
     placed, words, height = [], [], 0.0
+    strategies = list(dict.fromkeys(one.strategy for one in covers))
+    short = dict(zip(strategies, cut_names(strategies, 220.0, 13.0), strict=True))
     for one, many in rows:
-        words.append({"y": height + 12.0, "text": _name(one), "kind": "name"})
+        text = f"One crop of {cut(one.cover, 200.0, 13.0)}, as in “{short[one.strategy]}”"
+        words.append({"y": height + 12.0, "text": text, "kind": "name"})
         height += HEAD
         for label, values, strong in many:
             words.append({"y": height + ROW / 2.0, "text": label, "kind": "strong" if strong else "label"})
@@ -90,10 +94,6 @@ def _finite(values: Spread) -> bool:
 
 def _range(values: Spread) -> str:
     return "exact" if values.exact else f"{digits(values.p10)} to {digits(values.p90)}"
-
-
-def _name(one: Equivalence) -> str:
-    return f"One crop of {cut(one.cover, 200.0, 13.0)}, as in {cut(one.strategy, 220.0, 13.0)}"
 
 
 def _marks(placed: list[dict[str, Any]], limit: float, height: float, compost: str) -> list[Any]:

@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from somsim.draws import Unknown
-from somsim.plan.fields import MONTHS
+from somsim.plan.days import MONTHS
 from somsim.report.terminal import heading, say
 from somsim.report.words import Scale, System, date_in_words, scale, short
 from somsim.study.explain import Explanation, Understood

@@ -12,7 +12,7 @@ import re
 import shutil
 import sys
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from somsim.errors import InputError, Problem
@@ -88,10 +88,8 @@ def _alone(place: Path) -> Iterator[None]:
     try:
         yield
     finally:
-        try:
+        with suppress(OSError):  # a lock file without a lock does no harm
             os.unlink(path)
-        except OSError:
-            pass  # a lock file without a lock does no harm
         os.close(lock)
 
 
@@ -121,24 +119,34 @@ def _repair(place: Path) -> None:
     """Put right what a killed writer left; we hold the lock, so nobody is writing now."""
     previous = _beside(place, "previous")
     if _written(previous) is not None:
-        if _exists(place) and (_written(place) is not None or any(place.iterdir())):
-            shutil.rmtree(previous)
+        if place.is_dir() and any(place.iterdir()):
+            _clear(previous)
         else:
-            if _exists(place):
+            if place.is_dir():
                 place.rmdir()
             os.rename(previous, place)
             _settle(place.parent)
+    elif previous.is_dir() and not any(previous.iterdir()):
+        previous.rmdir()
     pattern = re.compile(re.escape(place.name) + r"\.writing-\d+")
     for left in place.parent.iterdir():
         if pattern.fullmatch(left.name) and left.is_dir() and not left.is_symlink():
             if (left / MARKER).exists():
-                shutil.rmtree(left)
+                _clear(left)
             elif not any(left.iterdir()):
                 left.rmdir()
 
 
-def _exists(place: Path) -> bool:
-    return place.is_dir()
+def _clear(folder: Path) -> None:
+    """Delete a folder of ours, the marker last: a kill on the way leaves a folder that can still be told for ours."""
+    for item in folder.iterdir():
+        if item.name != MARKER:
+            if item.is_dir() and not item.is_symlink():
+                shutil.rmtree(item)
+            else:
+                item.unlink()
+    (folder / MARKER).unlink(missing_ok=True)
+    folder.rmdir()
 
 
 def _written(place: Path) -> frozenset[str] | None:
@@ -154,6 +162,9 @@ def _refuse_strangers(place: Path, files: Mapping[str, Content]) -> None:
     hint = "choose another folder with --out, or move what is in it"
     if place.exists() and not place.is_dir():
         raise _error(f"{place} is a file, not a folder", "choose another folder with --out")
+    for ending in ("previous", f"writing-{os.getpid()}"):
+        if os.path.lexists(_beside(place, ending)):
+            raise _error(f"{_beside(place, ending)} is in the way and somsim did not write it", "move it elsewhere")
     if not place.is_dir():
         return
     ours = _written(place)
@@ -162,9 +173,6 @@ def _refuse_strangers(place: Path, files: Mapping[str, Content]) -> None:
     both = sorted(name for name in files if (place / name).exists() and name not in (ours or ()))
     if both:
         raise _error(f"{place} holds a {both[0]} that somsim did not write; it is left as it is", hint)
-    for ending in ("previous", f"writing-{os.getpid()}"):
-        if os.path.lexists(_beside(place, ending)):
-            raise _error(f"{_beside(place, ending)} is in the way and somsim did not write it", "move it elsewhere")
 
 
 def _write(place: Path, files: Mapping[str, Content]) -> None:
@@ -189,9 +197,12 @@ def _write(place: Path, files: Mapping[str, Content]) -> None:
             raise
         _settle(place.parent)
     except BaseException:
-        shutil.rmtree(writing, ignore_errors=True)
+        with suppress(OSError):
+            _clear(writing)
         raise
-    shutil.rmtree(previous, ignore_errors=True)  # what is left of it goes the next time
+    if old:
+        with suppress(OSError):  # what is left of it goes the next time
+            _clear(previous)
 
 
 def _put(path: Path, content: Content) -> None:

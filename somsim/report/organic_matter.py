@@ -134,17 +134,23 @@ def _labels(
 
 
 def _apart(places: list[float]) -> list[float]:
-    """Move labels, in pixels from the top, so far apart that none covers another."""
+    """Move labels, in pixels from the top, so little and so far apart that none covers another.
+
+    Labels that would touch become a block around their mean place.
+    """
     order = sorted(range(len(places)), key=lambda number: places[number])
-    moved = [places[number] for number in order]
-    for step in range(1, len(moved)):
-        moved[step] = max(moved[step], moved[step - 1] + LABEL_STEP)
-    bottom = PLOT_HEIGHT - LABEL_STEP / 2.0
-    for step in range(len(moved) - 1, -1, -1):
-        moved[step] = min(moved[step], bottom - LABEL_STEP * (len(moved) - 1 - step))
+    blocks: list[tuple[float, int]] = []  # sum of the places, each less the room of the labels above it; count
+    for above, number in enumerate(order):
+        total, count = places[number] - above * LABEL_STEP, 1
+        while blocks and blocks[-1][0] / blocks[-1][1] > total / count:
+            before, several = blocks.pop()
+            total, count = total + before, count + several
+        blocks.append((total, count))
+    tops = [total / count for total, count in blocks for _ in range(count)]
+    lowest = PLOT_HEIGHT - LABEL_STEP / 2.0 - (len(places) - 1) * LABEL_STEP
     made = [0.0] * len(places)
-    for number, place in zip(order, moved, strict=True):
-        made[number] = place
+    for above, (number, top) in enumerate(zip(order, tops, strict=True)):
+        made[number] = min(max(top, LABEL_STEP / 2.0), lowest) + above * LABEL_STEP
     return made
 
 
@@ -162,8 +168,8 @@ def _title(study: Study, names: list[str]) -> str:
     often = "all" if chances[first] == 1.0 else {0: "fewer than 1", 10: "more than 9"}.get(tens, str(tens))
     name = shown(names[first])
     if chances[first] < 0.5:
-        return f"After {after} no strategy is clearly ahead: {name} is highest most often, in {often} of 10 worlds."
-    return f"After {after} the organic matter of the soil is highest under {name}, in {often} of 10 possible worlds."
+        return f"After {after} no strategy is clearly ahead: “{name}” is highest most often, in {often} of 10 worlds."
+    return f"After {after} the organic matter of the soil is highest under “{name}”, in {often} of 10 possible worlds."
 
 
 def _notes(count: int, named: int, banded: int) -> list[str]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from somsim.draws import chance, quantile
-from somsim.report.words import System, date_in_words, in_hundred, months_in_words, scale, short
+from somsim.report.words import Scale, System, date_in_words, in_hundred, months_in_words, scale, short
 from somsim.study.compare import Pair, Study
 from somsim.study.equivalence import Equivalence, Spread
 from somsim.study.limits import NitrogenLoad
 
+PERHAPS = 0.1  # a limit passed in fewer worlds than this is not worth a sentence
 TIE = (0.3, 0.7)  # a chance between these says that the two cannot be told apart
 
 
@@ -23,18 +24,38 @@ def opening(study: Study) -> str:
 
 def limit_passed(study: Study, system: System = "metric") -> list[str]:
     """Said first: strategies that spread more nitrogen than the usual limit, and what would not."""
-    return [_limit(answer.nitrogen, study, system) for answer in study.answers if answer.nitrogen.passed]
+    return [_over(one.nitrogen, system) for one in study.answers if one.nitrogen.passed]
 
 
-def _limit(load: NitrogenLoad, study: Study, system: System) -> str:
-    unit = scale("ground_load", system)
-    within = load.limit / load.most.best
-    since = f"from {date_in_words(load.since)} " if load.since else ""
+def limit_perhaps_passed(study: Study, system: System = "metric") -> list[str]:
+    """Said last: strategies that pass the limit in some of the worlds."""
+    loads = [one.nitrogen for one in study.answers]
+    return [_perhaps_over(load, system) for load in loads if not load.passed and load.chance >= PERHAPS]
+
+
+def _over(load: NitrogenLoad, system: System) -> str:
+    unit = _per_ground(system)
+    since = f" from {date_in_words(load.since)}" if load.since else ""
     return (
-        f"OVER A LIMIT: {load.strategy} spreads {unit.one(load.most.best / 1e4)} of nitrogen in twelve months "
-        f"{since}(paths counted). The usual limit is {unit.one(load.limit / 1e4, 3)}; "
-        f"{short(100 * within)} % of that amount would keep to it. Your own country's rules decide."
+        f"OVER A LIMIT: {load.strategy} spreads {unit.number(load.most.p50)} {unit.unit} of nitrogen in twelve "
+        f"months ({unit.outer(load.most)}){since}, paths counted. The usual limit is {unit.one(load.limit, 3)}; "
+        f"{short(100 * load.limit / load.most.p50)} % of that amount would keep to it. "
+        "Your own country's rules decide."
     )
+
+
+def _perhaps_over(load: NitrogenLoad, system: System) -> str:
+    unit = _per_ground(system)
+    return (
+        f"{load.strategy} may pass the usual nitrogen limit of {unit.one(load.limit, 3)}: it does "
+        f"{in_hundred(load.chance)} worlds. An analysis of the material would tell."
+    )
+
+
+def _per_ground(system: System) -> Scale:
+    """Nitrogen loads are kept in kg per hectare."""
+    unit = scale("ground_load", system)
+    return Scale(unit.unit, unit.times / 1e4)
 
 
 def pair_sentence(pair: Pair, system: System = "metric") -> str:
@@ -49,9 +70,10 @@ def pair_sentence(pair: Pair, system: System = "metric") -> str:
     if spread.p50 < 0.0:
         more, less, odds = less, more, 1.0 - odds
         spread = Spread(-spread.best, -spread.p90, -spread.p50, -spread.p10)
+    mass, area = unit.unit.split("/")
     return (
-        f"{more} leaves {unit.number(spread.p50)} {unit.unit.split('/')[0]} more organic matter in each "
-        f"{unit.unit.split('/')[1]} of bed than {less} ({unit.outer(spread)}); it leaves more {in_hundred(odds)} worlds."
+        f"{more} leaves {unit.number(spread.p50)} {mass} more organic matter in each {area} of bed than {less} "
+        f"({unit.outer(spread)}); it leaves more {in_hundred(odds)} worlds."
     )
 
 
@@ -64,7 +86,9 @@ def worth(one: Equivalence, study: Study, system: System = "metric") -> list[str
         f"  by what lasts {months_in_words(one.horizon)}: {millimetres.range(one.at_horizon)}",
         f"  by carbon on the day: {millimetres.range(one.on_the_day)}",
     ]
-    if one.volume is None:
+    if not one.tops_kept:
+        lines.append("  by volume: nothing, its tops are carted off; what is counted above are its roots")
+    elif one.volume is None:
         lines.append("  by volume: not measured (press the cut into a bucket and give pressed_volume)")
     else:
         lines.append(f"  by volume: {millimetres.range(one.volume)}")
@@ -73,7 +97,7 @@ def worth(one: Equivalence, study: Study, system: System = "metric") -> list[str
         for month, spread in one.lasting.items()
         if month != one.horizon
     ]
-    lines.append(f"  by what lasts other times, in {unit.unit}: {', '.join(others)}")
+    lines.append(f"  by what lasts other times ({unit.unit}): {', '.join(others)}")
     return lines
 
 
@@ -101,16 +125,14 @@ def match(one: Equivalence, study: Study, system: System = "metric") -> list[str
         needed = depth * 1000.0 / one.draws
         low, middle, high = (float(value) for value in quantile(needed, (0.1, 0.5, 0.9)))
         fits = chance(needed <= one.rounds_a_year)
-        if fits > 0.9:
-            verdict = "that fits into a year"
-        elif fits < 0.1:
-            verdict = f"not possible, as long as it stands at most {one.rounds_a_year} a year fits"
-        else:
-            verdict = f"at most {one.rounds_a_year} a year fits, which is enough {in_hundred(fits)} worlds"
+        most = f"at most {one.rounds_a_year} a year fits between the other crops"
+        verdict = "that fits into a year" if fits > 0.9 else f"not possible, {most}"
+        if 0.1 <= fits <= 0.9:
+            verdict = f"{most}, which is enough {in_hundred(fits)} worlds"
+        yearly = f"{millimetres.number(1000.0 * depth)} {millimetres.unit.unit} a year"
         lines.append(
-            f"To last as the {millimetres.number(1000.0 * float(depth))} {millimetres.unit.unit} a year of {answer.name} "
-            f"does, it would take {short(middle)} crops of {one.cover} "
-            f"a year ({short(low)} to {short(high)}): {verdict}."
+            f"To last as the {yearly} of {one.compost} in {answer.name} does, it would take {short(middle)} crops "
+            f"of {one.cover} a year ({short(low)} to {short(high)}): {verdict}."
         )
     return lines
 
@@ -131,4 +153,4 @@ def answer(study: Study, system: System = "metric") -> list[str]:
             f"{only.name} changes the organic matter by {unit.range(only.change)} {unit.unit} of bed; "
             "name a second strategy to compare it with."
         )
-    return lines
+    return lines + limit_perhaps_passed(study, system)

@@ -12,7 +12,7 @@ from rich.text import Text
 
 from somsim.errors import InputError, Problem, nearest
 from somsim.library import Entry, Library, Value
-from somsim.plan.fields import MONTHS
+from somsim.plan.days import MONTHS
 from somsim.report.terminal import heading, say
 from somsim.report.words import short
 

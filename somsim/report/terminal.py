@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from somsim.report import sentences
-from somsim.report.words import Scale, System, fixed, in_hundred, scale, short
+from somsim.report.words import Scale, System, fixed, in_hundred, months_in_words, scale, short
 from somsim.study.compare import StrategyAnswer, Study
 from somsim.study.equivalence import Spread
 
@@ -42,7 +42,7 @@ def show_comparison(study: Study, console: Console, system: System = "metric") -
         console.print()
         for line in [*sentences.worth(one, study, system), *sentences.match(one, study, system)]:
             say(console, line)
-    heading(console, f"After {sentences.months_in_words(round(study.plan.horizon.best * 12))}, by strategy")
+    heading(console, f"After {months_in_words(round(study.plan.horizon.best * 12))}, by strategy")
     for table in strategy_tables(study, console.width, system):
         console.print(table)
     show_watch(study, console)

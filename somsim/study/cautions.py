@@ -7,8 +7,10 @@ from typing import Any
 
 from somsim.library import Library
 from somsim.plan.actions import Cover, Crop, Idle, Spread
+from somsim.plan.days import Day
 from somsim.plan.model import Plan
 from somsim.timeline import Figures
+from somsim.timeline.weather import latitude_of
 
 
 @dataclass(frozen=True)
@@ -62,11 +64,9 @@ def _tags(figures: Figures, actions: tuple[Any, ...]) -> set[str]:
             tags |= _words(figures, "materials", action.material, "tags") | {"spreading by hand"}
         elif isinstance(action, Cover):
             tags |= _cover_tags(figures, plan, library, action)
-        elif isinstance(action, Crop) and action.from_.month in (8, 9, 10, 11):
-            entry = figures.entry("crops", action.name)
-            if entry is not None and entry.kind in ("leaf", "salad"):
-                tags.add("leafy winter crop")
-        elif isinstance(action, Idle) and action.as_ == "bare":
+        elif isinstance(action, Crop):
+            tags |= _crop_tags(figures, action)
+        elif isinstance(action, Idle) and action.as_ == "bare" and _in_winter(figures, action):
             tags.add("bare winter")
     return tags
 
@@ -95,6 +95,31 @@ def _cover_tags(figures: Figures, plan: Plan, library: Library, action: Cover) -
         kinds = {entry.kind for name in names if (entry := figures.entry("covers", name))}
         tags |= {"legume dug in"} if "legume" in kinds else set()
         tags |= {"late cereal"} if action.stage in ("flower", "mature") and "cereal" in kinds else set()
-    if any(action.fate(number) == "carted off" for number in range(len(action.cut))):
-        tags.add("heap")
     return tags
+
+
+def _midwinter(figures: Figures) -> Day:
+    """The shortest day; of the north, where nothing is known of the place but a factor."""
+    south = (latitude_of(figures) or 0.0) < 0.0
+    return Day(21, 6 if south else 12)
+
+
+def _crop_tags(figures: Figures, action: Crop) -> set[str]:
+    tags = {"heap"} if action.then == "to the heap" else set()
+    entry = figures.entry("crops", action.name)
+    first = action.from_.on_or_after(figures.plan.start)
+    midwinter = _midwinter(figures)
+    stands = midwinter.on_or_after(first) < action.to.on_or_after(first)
+    if entry is not None and entry.kind == "leaf" and stands:
+        tags.add("leafy winter crop")
+    return tags
+
+
+def _in_winter(figures: Figures, action: Idle) -> bool:
+    """Whether ground lies bare on midwinter's day."""
+    if action.from_ is None or action.to is None:
+        return True
+    first = action.from_.on_or_after(figures.plan.start)
+    last = action.to.on_or_after(first)
+    midwinter = _midwinter(figures)
+    return midwinter.on_or_after(first) < last

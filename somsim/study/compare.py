@@ -47,7 +47,7 @@ class StrategyAnswer:
 
     ``change`` since the first day; ``added`` kg C/m2; ``kept`` the share of it still there, None when nothing was
     added; ``food`` kg C/m2 decomposed a year; ``from_source`` kg C/m2 by source, with its P10 to P90;
-    ``spread_depth`` m of each material spread in a mean year, over all beds, by best values.
+    ``spread_depth`` m of each material spread in a mean year on the beds that get it, by best values.
     """
 
     name: str
@@ -166,7 +166,7 @@ def over_beds(values: Array, trajectory: Trajectory) -> Array:
 
 def _level(trajectory: Trajectory) -> Array:
     """Organic matter in the layer at the horizon, kg/m2 of bed (draw,)."""
-    return over_beds(carbon.organic_matter(trajectory), trajectory)[-1]
+    return np.asarray(over_beds(carbon.organic_matter(trajectory), trajectory)[-1])
 
 
 def _answers(likely: list[Trajectory], worlds: list[Trajectory], drawn: Setting) -> tuple[StrategyAnswer, ...]:
@@ -220,11 +220,13 @@ def _spread_depth(best: Trajectory) -> dict[str, float]:
     times = best.timeline.times
     years = max((times[-1] - times[0]).days / 365.25, 1.0)
     depth: dict[str, float] = {}
+    ground: dict[str, float] = {}
     for load in best.timeline.arrivals.loads:
         if load.kind == "material" and load.volume is not None:
             share = sum(high - low for low, high in load.happening.where)
             depth[load.name] = depth.get(load.name, 0.0) + float(load.volume[0]) * share / years
-    return depth
+            ground[load.name] = max(ground.get(load.name, 0.0), share)
+    return {name: volume / ground[name] for name, volume in depth.items()}
 
 
 def _mean_food(best: Trajectory, many: Trajectory) -> Spread:

@@ -28,6 +28,7 @@ from somsim.units import Amount
 
 LEVELS = (0.80, 0.90, 0.95)  # the middle one is what a range in a plan means
 HECTARE_TONNE = 0.1  # kg/m2 in 1 t/ha
+MOST_DRY = 20.0  # kg/m2, as in a plan
 STAGES = ("vegetative", "flower", "mature")
 NUTRIENTS = ("nitrogen", "phosphorus", "potassium")
 
@@ -133,6 +134,9 @@ def sample_study(typed: SampleTyped, library: Library | None = None) -> SampleAn
             for level in LEVELS
         ]
     middle = found[1]
+    if middle.dry.per_area > MOST_DRY:
+        why = f"comes to {middle.dry.per_area:.3g} kg of dry matter on a m2; no crop leaves over {MOST_DRY:g}"
+        raise refused("--fresh, --area", "", why, "is one of the units wrong?")
     for_plan = _for_plan(middle.dry)
     return SampleAnswer(
         per_sample=tuple(mass / size for mass, size in zip(masses, ground, strict=True)),
@@ -302,6 +306,15 @@ def _assumed(
     return tuple(said)
 
 
+def usual_days(cover: Entry) -> tuple[str, str, str]:
+    """When a cover is usually sown and ended, and how often it can come back.
+
+    One that stands a whole year comes back every second year, or it would meet itself.
+    """
+    sow, cut = cover.about["window_sow"], cover.about["window_end"]
+    return (sow, f"{cut} year 2", "2 years") if sow == cut else (sow, cut, "year")
+
+
 def plan_lines(typed: SampleTyped, entry: Entry | None, stage: str, dry: Figure, dry_matter: float) -> PlanLines:
     """The cover with its dry mass as a plan takes it, and the sample as a remark."""
     text = typed_range(dry, "t/ha", HECTARE_TONNE)
@@ -313,15 +326,16 @@ def plan_lines(typed: SampleTyped, entry: Entry | None, stage: str, dry: Figure,
     remark = f"# sample: fresh {weighed}; ground {ground}; dry matter {100 * dry_matter:.3g} %"
     if entry is None:
         return PlanLines("inside a cover", f"{remark}\ndry_tops: {text}\n")
+    sow, cut, every = usual_days(entry)
     return PlanLines(
         "under a strategy",
         f"{remark}\n"
         "- cover:\n"
         f"    name: {entry.name}\n"
-        f"    sow: {entry.about['window_sow']}    # the usual days: put your own\n"
-        f"    cut: {entry.about['window_end']}\n"
-        f"    every: year\n"
-        f"    then: left on surface\n"
+        f"    sow: {sow}    # the usual days: put your own\n"
+        f"    cut: {cut}\n"
+        f"    every: {every}\n"
+        "    then: left on surface\n"
         f"    stage: {stage}\n"
         f"    dry_tops: {text}\n",
     )

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from somsim.decay import solve
 from somsim.draws import quantile
 from somsim.timeline import Setting
-from somsim.timeline.pulse import MILLIMETRE, Pulse, compost_of, covers_of, pulse, rounds_a_year
+from somsim.timeline.pulse import MILLIMETRE, Pulse, compost_of, covers_of, pulse
 
 Array = NDArray[np.float64]
 SHARES = (0.1, 0.5, 0.9)
@@ -43,7 +43,8 @@ def spread_of(best: float, draws: ArrayLike, weights: ArrayLike | None = None) -
 class Equivalence:
     """What one round of a cover of a strategy is worth, in mm of a compost spread on the same beds.
 
-    ``lasting`` by months after the last cut; ``volume`` None when no volume was measured.  ``draws`` keeps
+    ``lasting`` by months after the last cut; ``volume`` None when no volume was measured; ``rounds_a_year`` how many
+    of it fit between the other crops; ``tops_kept`` False when they are carted off.  ``draws`` keeps
     ``lasting`` at the horizon (draw,) for further questions.
     """
 
@@ -56,6 +57,7 @@ class Equivalence:
     on_the_day: Spread
     volume: Spread | None
     rounds_a_year: int
+    tops_kept: bool
     carbon: Spread
     draws: Array
 
@@ -94,7 +96,7 @@ def _equivalence(strategy: str, horizon: int, best: Pulse, drawn: Pulse, shared:
         month: spread_of(best.lasting[number, 0], drawn.lasting[number]) for number, month in enumerate(best.months)
     }
     volume = None
-    if best.pressed is not None and drawn.pressed is not None:
+    if best.pressed is not None and drawn.pressed is not None and best.tops_kept:
         lost = shared.draws.of(VOLUME_LOST)
         likely = float(best.pressed[0]) * (1.0 - shared.figures.unknowns[VOLUME_LOST].best)
         volume = spread_of(likely / MILLIMETRE, drawn.pressed * (1.0 - lost) / MILLIMETRE)
@@ -107,7 +109,8 @@ def _equivalence(strategy: str, horizon: int, best: Pulse, drawn: Pulse, shared:
         lasting,
         spread_of(best.on_the_day[0], drawn.on_the_day),
         volume,
-        rounds_a_year(best.days),
+        best.rounds_a_year,
+        best.tops_kept,
         spread_of(best.added[0], drawn.added),
         drawn.lasting[best.months.index(horizon)],
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from somsim.draws import chance
 from somsim.simulate import Trajectory
 from somsim.study.equivalence import Spread, spread_of
 from somsim.timeline import Setting
@@ -19,8 +20,8 @@ LIMIT = "limits/field_nitrogen/limit"
 class NitrogenLoad:
     """The most nitrogen that a strategy spreads in any twelve months, kg per hectare of ground with its paths.
 
-    ``limit`` is the usual limit for that ground, in the same unit; ``since`` the first day on which the best value
-    passes it, or None.
+    ``limit`` is the usual limit for that ground, in the same unit; ``since`` the first day on which the middle of
+    the draws passes it, or None; ``chance`` the share of draws that pass it at some time.
     """
 
     strategy: str
@@ -28,11 +29,12 @@ class NitrogenLoad:
     limit: float
     source: str
     since: datetime.date | None
+    chance: float
 
     @property
     def passed(self) -> bool:
-        """Whether the best value is over the limit."""
-        return self.most.best > self.limit
+        """Whether the middle of the draws is over the limit."""
+        return self.most.p50 > self.limit
 
 
 def nitrogen_load(best: Trajectory, drawn: Trajectory, shared: Setting) -> NitrogenLoad:
@@ -41,12 +43,17 @@ def nitrogen_load(best: Trajectory, drawn: Trajectory, shared: Setting) -> Nitro
     limit = unknown.best * HECTARE
     loads = [_rolling(one, shared) for one in (best, drawn)]
     dates = [date for date, _ in loads[0]]
-    over = [date for date, load in loads[0] if load[0] > limit]
+    over = [date for date, load in loads[1] if np.median(load) > limit]
     if not dates:
-        return NitrogenLoad(best.timeline.strategy, Spread(0.0, 0.0, 0.0, 0.0), limit, unknown.source, None)
+        return NitrogenLoad(best.timeline.strategy, Spread(0.0, 0.0, 0.0, 0.0), limit, unknown.source, None, 0.0)
     most = [np.max([load for _, load in one], axis=0) for one in loads]
     return NitrogenLoad(
-        best.timeline.strategy, spread_of(most[0][0], most[1]), limit, unknown.source, over[0] if over else None
+        best.timeline.strategy,
+        spread_of(most[0][0], most[1]),
+        limit,
+        unknown.source,
+        over[0] if over else None,
+        chance(most[1] > limit),
     )
 
 

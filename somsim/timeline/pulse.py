@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from somsim.plan.actions import Cover, Spread
+from somsim.plan.actions import Cover, Crop, Spread
 from somsim.plan.model import shift
+from somsim.plan.occurrences import meet
 from somsim.timeline.arrivals import STOCK_OF, Arrival, Arrivals, Lane, carbon_per_depth
 from somsim.timeline.build import Setting, Solve, assemble, lanes_of, problem_of
 from somsim.timeline.ground import Happening
@@ -22,8 +23,8 @@ class Pulse:
     """What is left of one round of a cover, and of 1 mm of compost, some months after the cover's last cut.
 
     ``added`` and ``left`` are kg C per m2 of bed: (draw,) and (time, draw); for the compost per mm.  ``months``
-    (time,).  ``days`` is how long the cover took the ground.  ``pressed`` is the measured volume of its compressed
-    tops, m3/m2 (draw,), or None.
+    (time,).  ``rounds_a_year`` is how many of it would fit between the other crops.  ``pressed`` is the measured
+    volume of its compressed tops, m3/m2 (draw,), or None.
     """
 
     cover: str
@@ -33,7 +34,8 @@ class Pulse:
     left: Array
     compost_added: Array
     compost_left: Array
-    days: int
+    rounds_a_year: int
+    tops_kept: bool
     pressed: Array | None
 
     @property
@@ -93,7 +95,8 @@ def pulse(
         stocks.total[:, ~is_compost].sum(axis=1),
         stocks.added[-1, is_compost].sum(axis=0),
         stocks.total[:, is_compost].sum(axis=1),
-        (last - cover.occurrence.first).days,
+        _rounds_a_year(parts.happening, cover),
+        any(cover.action.fate(number) in STOCK_OF for number in range(len(cover.action.cut))),
         None if pressed is None else shared.draws.of(pressed),
     )
 
@@ -112,7 +115,10 @@ def _spread_of(shared: Setting, material: str) -> Spread | None:
 
 
 def compost_of(shared: Setting) -> str:
-    """The compost that covers are measured against: the plan's choice, else the first it spreads, else garden compost."""
+    """The compost that covers are measured against.
+
+    The plan's choice, else the first compost or manure that it spreads, else garden compost.
+    """
     plan = shared.figures.plan
     if plan.compare_with is not None:
         return plan.compare_with
@@ -125,6 +131,22 @@ def compost_of(shared: Setting) -> str:
     return "garden compost"
 
 
-def rounds_a_year(days: int) -> int:
-    """How many covers of that length could stand one after the other in a year, with nothing else."""
-    return max(int(365.25 // max(days, 1)), 1)
+def _rounds_a_year(happening: tuple[Happening, ...], cover: Happening) -> int:
+    """How many covers of that length fit into a year, between what else stands on the same beds."""
+    length = max((cover.occurrence.last - cover.occurrence.first).days, 1)
+    begin = cover.occurrence.first
+    end = shift(begin, 12)
+    others = sorted(
+        (max(one.occurrence.first, begin), min(one.occurrence.last, end))
+        for one in happening
+        if isinstance(one.action, Crop | Cover)
+        and one.action is not cover.action
+        and meet(one.where, cover.where)
+        and one.occurrence.first < end
+        and one.occurrence.last > begin
+    )
+    fits, free = 0, begin
+    for first, last in [*others, (end, end)]:
+        fits += max((first - free).days, 0) // length
+        free = max(free, last)
+    return max(fits, 1)

@@ -183,3 +183,14 @@ def _uplift(figures: Figures, draws: Draws) -> Array:
     typed = figures.of_plan(site, "uplift")
     shelter = {"unheated tunnel": "tunnel_uplift", "heated glasshouse": "glasshouse_uplift"}[site.shelter]
     return draws.of(typed or f"constants/{shelter}/value")
+
+
+def latitude_of(figures: Figures) -> float | None:
+    """Degrees of latitude of a plan's place, south negative; None where only a climate factor is known."""
+    climate = figures.plan.site.climate
+    if isinstance(climate, FactorClimate):
+        return None
+    if isinstance(climate, MonthsClimate | SeriesClimate):
+        return climate.latitude.best
+    entry = figures.library.find("climates", str(climate))
+    return entry.value("latitude").best if entry is not None else None

@@ -112,7 +112,8 @@ def test_the_order_of_amendments_holds_in_both_families():
 def test_known_difference_the_isohumic_family_keeps_more_green_manure_at_the_trial():
     # Where the climate factor is typed, no temperature is known and the textbook rate of 2 % a year holds; at the
     # trial's own temperature the printed line is near its floor (5.5 deg C). Either way the family's
-    # one coefficient of young green matter, per dry mass, is above what this trial found; manure is a fifth below, peat a tenth above.
+    # one coefficient of young green matter, per dry mass, is above what this trial found. With the
+    # typed factor manure is a fifth below and peat a tenth above.
     typed = {amendment: kept(ROWS[amendment], family="isohumic") for amendment in KEPT}
     assert typed["green manure"] == pytest.approx(0.128, rel=0.25)
     assert typed["animal manure"] == pytest.approx(0.273, rel=0.25)

@@ -57,14 +57,6 @@ def test_a_sheet_without_dates_lies_whenever_nothing_stands():
     assert months_with(text, "sheet") == [1, 2, 3, 4, 5, 8, 9, 10, 11, 12]
 
 
-def test_idle_ground_without_dates_keeps_to_its_years():
-    text = plan_text("idle: {as: weeds, last_year: 1}", "idle: {as: sheet, first_year: 3}", **TEMPERATE)
-    assert months_with(text, "planted", 2027) == list(range(1, 13))
-    assert months_with(text, "planted", 2028) == []
-    assert months_with(text, "sheet", 2028) == []
-    assert months_with(text, "sheet", 2029) == list(range(1, 13))
-
-
 def test_under_cover_what_grows_is_watered_and_empty_ground_is_not():
     text = plan_text(LETTUCE, **TEMPERATE, shelter="unheated tunnel")
     assert months_with(text, "watered") == [5, 6, 7]
