@@ -26,7 +26,9 @@ def shared_of(plan, *, draws=None, seed=1, library=None):
     return setting(made, Draws(draws, seed, made.unknowns) if draws else best_values(made.unknowns))
 
 
-def plan_text(strategies, *, climate="netherlands", shelter="open ground", horizon="3 years", start="2027-01-01"):
+def plan_text(
+    strategies, *, climate="netherlands", shelter="open ground", horizon="3 years", start="2027-01-01"
+):
     written = "".join(
         f"  {name}:\n" + "".join(f"    - {action}\n" for action in actions)
         for name, actions in strategies.items()
@@ -54,7 +56,9 @@ FATE = st.sampled_from(["left on surface", "dug in"])
 TAKEN = st.sampled_from(["left on surface", "dug in", "carted off"])
 MONTHS = ["Jan", "Apr", "Jul", "Dec"]
 TENTHS = st.integers(1, 80).map(lambda tenth: f"{tenth / 10:g}")
-EVERY = st.sampled_from(["every: year", "every: 2 years", "every: year, first_year: 2", "every: year, last_year: 1"])
+EVERY = st.sampled_from(
+    ["every: year", "every: 2 years", "every: year, first_year: 2", "every: year, last_year: 1"]
+)
 WHERE = st.sampled_from(["", ", beds: [1, 2]", ", beds: 4", ", share: 30 %"])
 
 SPREAD = "spread: {{material: {}, depth: {} mm, on: {} {}, {}, then: {}{}}}".format
@@ -62,7 +66,9 @@ MATERIALS = st.sampled_from(["garden compost", "cattle manure", "wood chips", "s
 DAYS = st.integers(1, 28)
 # Digging is for April, when nothing stands; on the surface a material may come at any time.
 SPREADS = st.one_of(
-    st.builds(SPREAD, MATERIALS, TENTHS, DAYS, st.sampled_from(MONTHS), EVERY, st.just("left on surface"), WHERE),
+    st.builds(
+        SPREAD, MATERIALS, TENTHS, DAYS, st.sampled_from(MONTHS), EVERY, st.just("left on surface"), WHERE
+    ),
     st.builds(SPREAD, MATERIALS, TENTHS, DAYS, st.just("Apr"), EVERY, st.just("dug in"), WHERE),
 )
 COVERS = st.builds(
@@ -85,9 +91,7 @@ CROPS = st.builds(
     WHERE,
 )
 DIGS = st.builds("dig: {{on: {} Apr, {}{}}}".format, DAYS, EVERY, WHERE)
-INPUTS = st.builds(
-    "input: {{name: litter, residue: straw, carbon: {} t C/ha/yr{}}}".format, TENTHS, WHERE
-)
+INPUTS = st.builds("input: {{name: litter, residue: straw, carbon: {} t C/ha/yr{}}}".format, TENTHS, WHERE)
 IDLE = st.sampled_from(["idle: {as: bare}", "idle: {as: weeds, dry_tops: 2 t/ha}", "idle: {as: sheet}"])
 ACTIONS = st.tuples(
     st.lists(SPREADS, max_size=3), st.lists(COVERS, max_size=1), st.lists(CROPS, max_size=1),
@@ -147,7 +151,9 @@ def test_beds_treated_alike_fare_alike_however_they_are_grouped(actions, site):
 
 @LONG
 @given(st.lists(CROPS, max_size=1), SITES, TENTHS, FATE)
-def test_twice_as_much_spread_is_twice_as_much_in_its_lane_and_the_same_in_all_others(crops, site, depth, fate):
+def test_twice_as_much_spread_is_twice_as_much_in_its_lane_and_the_same_in_all_others(
+    crops, site, depth, fate
+):
     def of(millimetres):
         spread = f"spread: {{material: garden compost, depth: {millimetres} mm, on: 20 Apr, every: year, then: {fate}}}"
         made = run([*crops, spread], draws=2, **site)
@@ -192,7 +198,8 @@ def test_both_engines_agree_on_the_demo(demo):
 def test_another_strategy_changes_no_bit_of_the_others(demo):
     text = DEMO.read_text(encoding="utf-8")
     more = text.rstrip("\n") + (
-        "\n\n  one more:\n    - spread: {material: cattle manure, depth: 2 to 6 mm, on: 3 Apr, every: year, then: dug in}\n"
+        "\n\n  one more:\n"
+        "    - spread: {material: cattle manure, depth: 2 to 6 mm, on: 3 Apr, every: year, then: dug in}\n"
     )
     before, after = shared_of(demo, draws=64), shared_of(parse_plan(more), draws=64)
     assert set(after.figures.plan.strategies) - set(demo.strategies) == {"one more"}
@@ -275,7 +282,9 @@ REACHES = [
 
 
 @pytest.mark.parametrize(("table", "thing", "quantity", "source", "way"), REACHES)
-def test_a_number_of_the_library_reaches_the_answer_and_moves_it_the_right_way(table, thing, quantity, source, way):
+def test_a_number_of_the_library_reaches_the_answer_and_moves_it_the_right_way(
+    table, thing, quantity, source, way
+):
     plan = parse_plan(plan_text({"a": EVERYTHING}))
 
     def left(library):
@@ -286,7 +295,7 @@ def test_a_number_of_the_library_reaches_the_answer_and_moves_it_the_right_way(t
     assert (after - before) * way > 1e-6 * before
 
 
-@pytest.mark.parametrize("months, way", [("temperature", -1), ("rain", -1)])
+@pytest.mark.parametrize(("months", "way"), [("temperature", -1), ("rain", -1)])
 def test_the_weather_reaches_the_answer(months, way):
     # Warmer, and in a dry summer also wetter: more is decomposed and less is left.
     library = read_library()
@@ -298,6 +307,7 @@ def test_the_weather_reaches_the_answer(months, way):
     moved = Library({**library.tables, "climates": climates}, library.sources)
     plan = parse_plan(plan_text({"a": EVERYTHING}, climate="california-coast"))
     before, after = (
-        float(simulate(shared_of(plan, library=each), "a").stocks.total[-1].sum()) for each in (library, moved)
+        float(simulate(shared_of(plan, library=each), "a").stocks.total[-1].sum())
+        for each in (library, moved)
     )
     assert (after - before) * way > 1e-6 * before

@@ -179,7 +179,9 @@ class Cover(Repeated):
     mix: dict[Heading, Share] | None = Field(None, description="plants and their shares of the dry mass")
     dry_tops: DryMass | None = Field(None, description="dry mass of the tops, all cuts together: 4 t/ha")
     stubble: DryMass | None = Field(None, description="dry mass of the stubble after the last cut")
-    pressed_volume: PressedVolume | None = Field(None, description="volume of the fresh tops, pressed together")
+    pressed_volume: PressedVolume | None = Field(
+        None, description="volume of the fresh tops, pressed together"
+    )
     root_ratio: Ratio | None = Field(None, description="dry mass of the roots for each unit of dry tops")
     stage: Stage | None = Field(None, description="how old it is at the end: vegetative, flower, or mature")
     undersown: Literal["yes", "no"] = Field("no", description="yes if it grows under or beside a crop")
@@ -261,7 +263,9 @@ class Input(Repeated):
     def _steady(self) -> Input:
         if self.every is not None:
             raise FieldError(
-                "an input comes in steadily, so nothing comes back", "leave every out; first_year may stay", "every"
+                "an input comes in steadily, so nothing comes back",
+                "leave every out; first_year may stay",
+                "every",
             )
         return self
 
@@ -291,7 +295,9 @@ class Idle(Repeated):
                 raise FieldError(f"{key} goes with from and to", hint, key)
         if self.dry_tops is not None and self.as_ != "weeds":
             said = "bare" if self.as_ == "bare" else "under a sheet"
-            raise FieldError(f"nothing grows on ground that is {said}", "dry_tops goes with as: weeds", "dry_tops")
+            raise FieldError(
+                f"nothing grows on ground that is {said}", "dry_tops goes with as: weeds", "dry_tops"
+            )
         return self
 
     @property
@@ -332,5 +338,7 @@ def called(action: Any) -> str:
     'ground under a sheet'
     """
     if isinstance(action, Idle):
-        return {"bare": "bare ground", "weeds": "ground under weeds", "sheet": "ground under a sheet"}[action.as_]
+        return {"bare": "bare ground", "weeds": "ground under weeds", "sheet": "ground under a sheet"}[
+            action.as_
+        ]
     return quoted(getattr(action, "material", getattr(action, "name", action.action)))

@@ -1,4 +1,4 @@
-"""Do the actions of a plan fit its beds: beds that exist, amounts that they can hold, a film that comes off."""
+"""Do the actions of a plan fit its beds: beds that exist, amounts that they can hold."""
 
 from __future__ import annotations
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import datetime
 from bisect import bisect_left
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any
 
+from somsim.errors import Place
 from somsim.plan.actions import Cover, Crop, Dig, Idle, Spread, called
 from somsim.plan.beds import Finding, where_is
 from somsim.plan.model import shift
@@ -16,6 +19,8 @@ from somsim.plan.site import Beds
 from somsim.plan.text import Source
 
 ENOUGH = 200  # findings; a plan with more is wrong as a whole
+MOST_ROUNDS = 300_000  # of all actions: thousands of actions for centuries take minutes to look through
+MOST_COMPARED = 1_000_000  # rounds on separately treated parts of the beds
 SHOWN = 70  # characters of the other line that a clash shows
 DAY = datetime.timedelta(days=1)
 
@@ -46,17 +51,42 @@ def date_findings(diary: Diary, source: Source) -> list[Finding]:
     """Every date that cannot be, and every pair of actions that would stand in one bed at once."""
     found: list[Finding] = []
     courses: dict[int, Course] = {}
+    if _rounds_to_come(diary) > MOST_ROUNDS:
+        return [_too_many(source, f"{MOST_ROUNDS:,} rounds of all actions together")]
     for actions in diary.strategies:
         for action in actions:
             if id(action) not in courses:  # what is always done is looked at once
                 courses[id(action)] = _course(action, diary, diary.end)
                 found += _order(courses[id(action)], diary)
     told: set[tuple[int, int]] = set()
-    for actions in diary.strategies:
-        if len(found) >= ENOUGH:
-            break
-        found += _clashes([courses[id(action)] for action in actions], source, told)
+    listed = [[courses[id(action)] for action in actions] for actions in diary.strategies]
+    if sum(_compared(actions) for actions in listed) > MOST_COMPARED:
+        return [*found, _too_many(source, f"{MOST_COMPARED:,} rounds on separate parts of the beds")]
+    for together in listed:
+        if len(found) < ENOUGH:
+            found += _clashes(together, source, told)
     return found + _before(diary, source, told)
+
+
+def _rounds_to_come(diary: Diary) -> float:
+    unique = {id(action): action for actions in diary.strategies for action in actions}
+    years = (diary.end - diary.start).days / 365.25
+    return sum(years / (action.every or years) for action in unique.values())
+
+
+def _compared(courses: list[Course]) -> int:
+    """How many rounds there are on all parts of the beds, without going through them."""
+    edges = _edges(courses)
+    return sum(
+        len(course.rounds) * (bisect_left(edges, high) - bisect_left(edges, low))
+        for course in courses
+        for low, high in course.where
+    )
+
+
+def _too_many(source: Source, most: str) -> Finding:
+    said = f"this plan is too large to be looked through: at most {most}"
+    return Finding(Place(source.name, 1, 1), said, "fewer strategies or actions, or a shorter horizon")
 
 
 def _course(action: Any, diary: Diary, end: Date) -> Course:
@@ -88,7 +118,8 @@ def _order(course: Course, diary: Diary) -> Iterator[Finding]:
     if anchor is not None and anchor.year is not None:
         day = anchor.in_year(anchor.year)
         if day >= diary.end:
-            yield Finding(place, f"{day} is after the last day of the plan, {last_day}", "make the horizon longer, or change the date")
+            said = f"{day} is after the last day of the plan, {last_day}"
+            yield Finding(place, said, "make the horizon longer, or change the date")
         elif not course.rounds:
             hint = "what was done before the start goes under before:"
             yield Finding(place, f"{day} is before the first day of the plan, {diary.start}", hint)
@@ -125,7 +156,9 @@ def _cuts_in_order(action: Cover, round_: Occurrence) -> Iterator[Finding]:
             earlier = action.cut[number - 2].on.text
             said = "is the same day as" if date == cuts[number - 2] else "comes before"
             hint = None if cut.on.year else f"if it is meant a year later: {cut.on.day} {_month(cut)} year 2"
-            yield Finding(cut.place, f"cut {number} ({cut.on.text}) {said} cut {number - 1} ({earlier})", hint)
+            yield Finding(
+                cut.place, f"cut {number} ({cut.on.text}) {said} cut {number - 1} ({earlier})", hint
+            )
 
 
 def _month(cut: Any) -> str:
@@ -136,27 +169,45 @@ def _clashes(courses: list[Course], source: Source, told: set[tuple[int, int]]) 
     """What cannot be on the same ground at the same time; each pair of actions is told once."""
     found: list[Finding] = []
     for here in _by_ground(courses):
+        for clash in chain(_standing(here), _left_alone(here), _digging(here)):
+            pair = (id(clash.earlier), id(clash.later))
+            if pair not in told and len(found) < ENOUGH:
+                told.add(pair)
+                found.append(_clash_finding(clash, source))
         if len(found) >= ENOUGH:
             break
-        for pair, finding in (*_standing(here, source), *_left_alone(here, source), *_digging(here, source)):
-            if pair not in told:
-                told.add(pair)
-                found.append(finding)
     return found
+
+
+def _edges(courses: list[Course]) -> list[float]:
+    return sorted({edge for course in courses for interval in course.where for edge in interval})
 
 
 def _by_ground(courses: list[Course]) -> Iterator[list[Course]]:
     """The actions on each part of the beds that is treated alike, from the first bed on."""
-    edges = sorted({edge for course in courses for interval in course.where for edge in interval})
-    cells: list[list[Course]] = [[] for _ in edges[1:]]
-    for course in courses:
+    begin: dict[float, list[int]] = defaultdict(list)
+    end: dict[float, list[int]] = defaultdict(list)
+    for number, course in enumerate(courses):
         for low, high in course.where:
-            for cell in range(bisect_left(edges, low), bisect_left(edges, high)):
-                cells[cell].append(course)
-    return iter(cells)
+            begin[low].append(number)
+            end[high].append(number)
+    here: set[int] = set()
+    for edge in _edges(courses):
+        here.difference_update(end[edge])
+        here.update(begin[edge])
+        if here:
+            yield [courses[number] for number in sorted(here)]
 
 
-Clash = tuple[tuple[int, int], Finding]
+@dataclass(frozen=True)
+class Clash:
+    """Two actions that cannot both be: the later one, where it is told, what is said, and the earlier one."""
+
+    earlier: Any
+    later: Any
+    key: str
+    kind: str
+    dates: tuple[Date, ...] = ()
 
 
 def _rounds(courses: Iterable[Course]) -> list[Occurrence]:
@@ -164,12 +215,14 @@ def _rounds(courses: Iterable[Course]) -> list[Occurrence]:
     return sorted(rounds, key=lambda round_: (round_.first, round_.last))
 
 
-def _standing(here: list[Course], source: Source) -> Iterator[Clash]:
+def _standing(here: list[Course]) -> Iterator[Clash]:
     """Two things in one bed: each round is held against the one that stands longest so far."""
     standing: Occurrence | None = None
     for round_ in _rounds(course for course in here if _takes_ground(course.action)):
         if standing is not None and round_.first < standing.last:
-            yield _clash(standing, round_, source)
+            later = round_.action
+            key = "sow" if isinstance(later, Cover) else "from"
+            yield Clash(standing.action, later, key, "stands", (standing.last, round_.first))
         if standing is None or round_.last > standing.last:
             standing = round_
 
@@ -180,51 +233,27 @@ def _takes_ground(action: Any) -> bool:
     return isinstance(action, Crop) or (isinstance(action, Idle) and action.from_ is not None)
 
 
-def _clash(earlier: Occurrence, later: Occurrence, source: Source) -> Clash:
-    one, other = earlier.action, later.action
-    pair = (id(one), id(other))
-    place = other.place_of("sow" if isinstance(other, Cover) else "from")
-    if one is other:
-        said = f"{called(one)} still stands (until {earlier.last}) when its next round begins ({later.first})"
-        return pair, Finding(place, said, "end it earlier, or let it come back less often: every: 2 years")
-    said = f"{called(other)} begins on {later.first}, while {called(one)} stands until {earlier.last}"
-    hint = _other_line(one, source)
-    if isinstance(other, Cover) and isinstance(one, Crop):
-        hint += "; a cover sown under a crop has undersown: yes"
-    return pair, Finding(place, said, hint)
-
-
-def _other_line(action: Any, source: Source) -> str:
-    line = source.line_at(action.place).strip()
-    shown = line if len(line) <= SHOWN else line[:SHOWN] + "..."
-    return f"the other is line {action.place.line}: {shown}"
-
-
-def _left_alone(here: list[Course], source: Source) -> Iterator[Clash]:
+def _left_alone(here: list[Course]) -> Iterator[Clash]:
     """Two answers to what becomes of ground on which nothing stands."""
     idle = [course.action for course in here if isinstance(course.action, Idle) and not course.action.from_]
     for other in idle[1:]:
-        said = f"{called(other)} and {called(idle[0])} at once, whenever nothing else stands"
-        place = other.place_of("as")
-        yield (id(idle[0]), id(other)), Finding(place, said, _other_line(idle[0], source))
+        yield Clash(idle[0], other, "as", "idle")
 
 
-def _digging(here: list[Course], source: Source) -> Iterator[Clash]:
+def _digging(here: list[Course]) -> Iterator[Clash]:
     """Soil that is dug while something grows in it: digging, and whatever is dug in."""
     plants = _rounds(course for course in here if isinstance(course.action, Crop | Cover))
-    digging = sorted(
-        (round_ for course in here if _digs(course.action) for round_ in course.rounds),
-        key=lambda round_: round_.last,
-    )
+    diggers = [course for course in here if _digs(course.action)] if plants else []
     standing: Occurrence | None = None
     number = 0
-    for dig in digging:
+    for dig in sorted((one for course in diggers for one in course.rounds), key=lambda one: one.last):
         while number < len(plants) and plants[number].first < dig.last:
             if standing is None or plants[number].last > standing.last:
                 standing = plants[number]
             number += 1
         if standing is not None and dig.last < standing.last and standing.action is not dig.action:
-            yield _dug(dig, standing, source)
+            key = "on" if isinstance(dig.action, Dig) else "then"
+            yield Clash(standing.action, dig.action, key, "dug", (standing.last, dig.last))
 
 
 def _digs(action: Any) -> bool:
@@ -233,8 +262,25 @@ def _digs(action: Any) -> bool:
     return isinstance(action, Dig) or (isinstance(action, Spread | Crop) and action.then == "dug in")
 
 
-def _dug(dig: Occurrence, standing: Occurrence, source: Source) -> Clash:
-    what = "digging" if isinstance(dig.action, Dig) else f"{called(dig.action)} is dug in"
-    said = f"{what} on {dig.last}, while {called(standing.action)} stands until {standing.last}"
-    place = dig.action.place_of("on" if isinstance(dig.action, Dig) else "then")
-    return (id(dig.action), id(standing.action)), Finding(place, said, _other_line(standing.action, source))
+def _clash_finding(clash: Clash, source: Source) -> Finding:
+    one, other = clash.earlier, clash.later
+    place, hint = other.place_of(clash.key), _other_line(one, source)
+    if clash.kind == "idle":
+        said = f"{called(other)} and {called(one)} at once, whenever nothing else stands"
+        return Finding(place, said, hint)
+    until, date = clash.dates
+    if clash.kind == "dug":
+        what = "digging" if isinstance(other, Dig) else f"{called(other)} is dug in"
+        return Finding(place, f"{what} on {date}, while {called(one)} stands until {until}", hint)
+    if one is other:
+        said = f"{called(one)} still stands (until {until}) when its next round begins ({date})"
+        return Finding(place, said, "end it earlier, or let it come back less often: every: 2 years")
+    if isinstance(other, Cover) and isinstance(one, Crop):
+        hint = f"a cover sown under a crop has undersown: yes; {hint}"
+    return Finding(place, f"{called(other)} begins on {date}, while {called(one)} stands until {until}", hint)
+
+
+def _other_line(action: Any, source: Source) -> str:
+    line = source.line_at(action.place).strip()
+    shown = line if len(line) <= SHOWN else line[:SHOWN] + "..."
+    return f"the other is line {action.place.line}: {shown}"

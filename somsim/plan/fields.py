@@ -151,9 +151,7 @@ Mass = Annotated[Amount, _amount("mass", 0.0, 1e12, "a mass is between 0 and 1,0
 Density = Annotated[
     Amount, _amount("density", 20.0, 2600.0, "loose straw weighs over 20 kg/m3, solid rock 2600 kg/m3")
 ]
-SoilDensity = Annotated[
-    Amount, _amount("density", 100.0, 2200.0, "a soil weighs between 0.1 and 2.2 g/cm3")
-]
+SoilDensity = Annotated[Amount, _amount("density", 100.0, 2200.0, "a soil weighs between 0.1 and 2.2 g/cm3")]
 MassPerArea = Annotated[
     Amount, _amount("mass_per_area", 0.0, 600.0, "at most 600 kg/m2, a layer of some 1 m")
 ]
@@ -170,7 +168,9 @@ Warming = Annotated[Amount, _amount("warming", -0.2, 0.2, "between -2 and 2 deg 
 Latitude = Annotated[Amount, _amount("latitude", -90.0, 90.0, "between 90 S and 90 N")]
 PureNumber = Annotated[Amount, _amount("ratio", 0.0, 10.0, "between 0 and 10")]
 
-_length_of_time = _amount("duration", 1.0 / 12.0, MOST_YEARS, f"a plan looks 1 month to {MOST_YEARS} years ahead")
+_length_of_time = _amount(
+    "duration", 1.0 / 12.0, MOST_YEARS, f"a plan looks 1 month to {MOST_YEARS} years ahead"
+)
 
 
 def _read_horizon(value: object) -> Amount:
@@ -182,7 +182,9 @@ def _read_horizon(value: object) -> Amount:
         raise FieldError(f"{quoted(amount.text)} is a range; give one length of time", "e.g. 12 years")
     months = 12.0 * amount.best
     if abs(months - round(months)) > 1e-6:
-        raise FieldError(f"{quoted(amount.text)} is no whole number of months", f"e.g. {round(months)} months")
+        raise FieldError(
+            f"{quoted(amount.text)} is no whole number of months", f"e.g. {round(months)} months"
+        )
     return amount
 
 

@@ -86,7 +86,13 @@ def _problem(detail: dict[str, Any], tree: Any, source: Source) -> Problem:
 def _what(typed: Any) -> str:
     if isinstance(typed, str):
         return quoted(typed)
-    return "a list" if isinstance(typed, list) else "a group of keys" if isinstance(typed, dict) else quoted(typed)
+    return (
+        "a list"
+        if isinstance(typed, list)
+        else "a group of keys"
+        if isinstance(typed, dict)
+        else quoted(typed)
+    )
 
 
 def _plain(kind: str, typed: Any) -> str:

@@ -33,7 +33,9 @@ RESIDUE = "the kind of residue it decays as: one of the library or of this plan"
 class OwnResidue(Placed):
     """How a kind of residue decays, in the grower's own numbers."""
 
-    like: Name | None = Field(None, description="the one of the library from which everything not said here is taken")
+    like: Name | None = Field(
+        None, description="the one of the library from which everything not said here is taken"
+    )
     decay: Rate | None = Field(None, description="decay rate at the reference climate: 0.8 per year")
     humified: Humified | None = Field(None, description="share of what decays that becomes humus: 25 %")
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import chain, islice
 from typing import Any
 
 from somsim.errors import nearest
@@ -76,7 +77,8 @@ class Known:
 
     def unknown(self, table: str, name: str, own: bool = True) -> tuple[str, str | None]:
         """The message for a name that nobody knows, with the names most like it."""
-        offered = [*(self.own.get(table, {}) if own else ()), *self.library.names(table)]
+        own_names = list(self.own[table]) if own and table in self.own else []
+        offered = [*own_names, *self.library.names(table)]
         words = [word for entry in self.library.tables[table].values() for word in entry.words()]
         near: dict[str, str] = {}
         for word in nearest(name, [*offered, *words]):
@@ -90,16 +92,15 @@ class Known:
 def name_findings(tree: Record, library: Library) -> Iterator[Finding]:
     """Every name in a plan that neither the plan nor the library knows; of very many only the first."""
     known = Known(tree, library)
-    told = 0
+    yield from islice(chain(_asked_findings(tree, known), _own_findings(known)), TOLD_IN_ONE + 1)
+
+
+def _asked_findings(tree: Record, known: Known) -> Iterator[Finding]:
     for table, word in _asked(tree):
         name = word.strip()
         mistake = known.mistake(table, name) if name else None
         if mistake is not None:
             yield Finding(word.place, *mistake)
-            told += 1
-            if told > TOLD_IN_ONE:
-                return
-    yield from _own_findings(known)
 
 
 def _asked(tree: Record) -> Iterator[tuple[str, Text]]:
@@ -133,10 +134,13 @@ def _own_findings(known: Known) -> Iterator[Finding]:
                 missing = [key for key in needed if key not in body]
                 if missing:
                     place = known.own[table].key_places.get(name, NOWHERE)
-                    said = f"{_listed(missing)} {'is' if len(missing) == 1 else 'are'} missing"
-                    hint = f"add {'it' if len(missing) == 1 else 'them'}, or like: and one of the library's {table}"
+                    verb, them = ("is", "it") if len(missing) == 1 else ("are", "them")
+                    said = f"{_listed(missing)} {verb} missing"
+                    hint = f"add {them}, or like: and one of the library's {table}"
                     yield Finding(place, f"{quoted(name)} is your own, and {said}", hint)
-            mistake = known.mistake("residues", residue.strip()) if isinstance(residue, Text) and residue else None
+            mistake = (
+                known.mistake("residues", residue.strip()) if isinstance(residue, Text) and residue else None
+            )
             if mistake is not None and isinstance(residue, Text):
                 yield Finding(residue.place, *mistake)
 

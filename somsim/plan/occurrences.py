@@ -1,4 +1,4 @@
-"""When and where the actions of a plan really happen: from "20 Apr, every: year" to dates and parts of the beds."""
+"""When and where actions really happen: from "20 Apr, every: year" to dates and parts of the beds."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ SAME_EDGE = 1e-9  # beds: a share this close to the edge of a bed ends there, wh
 class Occurrence:
     """One round of an action.  ``dates``: its day; or from and to; or sowing and every cut.
 
-    ``year`` is the year of the plan it is counted in, from 1; below 1 it began before the plan and stood then.
+    ``year`` is the year of the plan it is counted in, from 1; below 1 it began before the plan.
     """
 
     action: Any

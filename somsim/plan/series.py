@@ -73,7 +73,11 @@ def _series(name: str, text: str) -> MonthlySeries:
             problems.append(Problem(str(error), Place(name, number, 1), lines[number - 1]))
     if problems:
         left = len(problems) - TOLD
-        more = [Problem(f"{name}: {left} more rows can't be used", Place(name, len(lines), 1))] if left > 0 else []
+        more = (
+            [Problem(f"{name}: {left} more rows can't be used", Place(name, len(lines), 1))]
+            if left > 0
+            else []
+        )
         raise InputError([*problems[:TOLD], *more])
     return _whole_years(name, months)
 

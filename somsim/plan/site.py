@@ -46,9 +46,7 @@ def _twelve(dimension: str, low: float, high: float, limit: str) -> BeforeValida
             except UnitError as error:
                 raise FieldError(error.message, error.hint) from None
         else:
-            raise FieldError(
-                "twelve numbers and a unit in one line are needed", f"{example}, January first"
-            )
+            raise FieldError("twelve numbers and a unit in one line are needed", f"{example}, January first")
         for month, number in enumerate(numbers, start=1):
             if not low <= number <= high:
                 raise FieldError(f"month {month} is impossible: {limit}")
@@ -60,7 +58,9 @@ def _twelve(dimension: str, low: float, high: float, limit: str) -> BeforeValida
 MonthlyTemperature = Annotated[
     tuple[float, ...], _twelve("temperature", -60.0, 60.0, "a month has between -60 and 60 deg C")
 ]
-MonthlyRain = Annotated[tuple[float, ...], _twelve("length", 0.0, 5.0, "between 0 and 5 m of rain fall in a month")]
+MonthlyRain = Annotated[
+    tuple[float, ...], _twelve("length", 0.0, 5.0, "between 0 and 5 m of rain fall in a month")
+]
 
 
 class MonthsClimate(Placed):
@@ -125,7 +125,7 @@ class Beds(Placed):
         missing = [key for key in ("count", "length", "width") if getattr(self, key) is None]
         if self.area is None and missing:
             raise FieldError(
-                f"how large are the beds? {' and '.join(missing)} {'is' if len(missing) == 1 else 'are'} missing",
+                f"how large are the beds? {' and '.join(missing)} missing",
                 "beds: {count: 6, length: 15 m, width: 1.2 m}, or only an area: beds: {area: 60 m2}",
             )
         return self
@@ -142,7 +142,9 @@ class Beds(Placed):
             if name in seen:
                 raise FieldError(f'two beds are called "{name}"', "give each bed a name of its own", "names")
             if name.isdecimal() or BED_ROW.fullmatch(name):
-                raise FieldError(f'"{name}" can\'t be the name of a bed', "beds have their numbers already", "names")
+                raise FieldError(
+                    f'"{name}" can\'t be the name of a bed', "beds have their numbers already", "names"
+                )
             seen.add(name)
         return self
 
@@ -246,14 +248,18 @@ class Soil(Placed):
     method: Method | None = Field(
         None, description="how the laboratory found it: carbon x 1.724, loss on ignition, carbon, or unknown"
     )
-    humus_decay: Rate | None = Field(None, description="decay of humus at the reference climate: 0.006 per year")
+    humus_decay: Rate | None = Field(
+        None, description="decay of humus at the reference climate: 0.006 per year"
+    )
 
     @model_validator(mode="after")
     def _one_start(self) -> Soil:
         ways = "organic_matter, or carbon, or carbon_stock, or residue and humus"
         given = [name for name in STATED_BY if getattr(self, name) is not None]
         if len(given) > 1:
-            raise FieldError(f"{' and '.join(given)} say the same thing twice", f"keep one: {ways}", given[-1])
+            raise FieldError(
+                f"{' and '.join(given)} say the same thing twice", f"keep one: {ways}", given[-1]
+            )
         if (self.residue is None) != (self.humus is None):
             alone = "humus" if self.residue is None else "residue"
             raise FieldError("residue and humus go together", f"or give one of: {ways}", alone)
@@ -271,7 +277,9 @@ class Soil(Placed):
             )
         if self.organic_matter is not None and self.method == "carbon":
             raise FieldError(
-                'method "carbon" tells carbon, not organic matter', "write carbon: instead of organic_matter:", "method"
+                'method "carbon" tells carbon, not organic matter',
+                "write carbon: instead of organic_matter:",
+                "method",
             )
         if self.organic_matter is None and self.method not in (None, "carbon"):
             raise FieldError(f'method "{self.method}" goes with organic_matter', "leave it out", "method")
@@ -310,7 +318,9 @@ class Site(Placed):
     shelter: Shelter = Field(description="open ground, unheated tunnel, or heated glasshouse")
     beds: Beds = Field(description="the beds: {count: 6, length: 15 m, width: 1.2 m, paths: 0.4 m}")
     soil: Soil = Field(description="the soil as it is now: bulk_density, and organic_matter or carbon")
-    irrigation: Irrigation | None = Field(None, description="when it is watered: {from: 1 May, to: 30 Sep}, or none")
+    irrigation: Irrigation | None = Field(
+        None, description="when it is watered: {from: 1 May, to: 30 Sep}, or none"
+    )
     uplift: Uplift | None = Field(None, description="how much warmer the soil is under the shelter: 3 deg C")
     warming: Warming | None = Field(None, description="how fast the climate warms: 0.3 deg C/decade")
     response: Response = Field(

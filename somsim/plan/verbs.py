@@ -52,7 +52,7 @@ def _read_action(value: object) -> object:
     if len(value) > 1 and len(verbs) == 1:
         raise FieldError(
             f"{verbs[0]}: and what belongs to it begin in the same column",
-            f"move the lines below it two spaces to the right, or write - {verbs[0]}: {EXAMPLE_ACTIONS[verbs[0]]}",
+            f"move the lines below it to the right, or write - {verbs[0]}: {EXAMPLE_ACTIONS[verbs[0]]}",
         )
     if len(value) != 1:
         raise FieldError(

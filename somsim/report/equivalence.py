@@ -111,9 +111,9 @@ def _marks(placed: list[dict[str, Any]], limit: float, height: float, compost: s
     ]
     dots = [
         drawing.transform_filter(f"datum.strong === {str(strong).lower()}")
-        .mark_point(filled=True, opacity=1.0, stroke="white", strokeWidth=1.0, color=shade, shape=shape, size=size)
+        .mark_point(filled=True, opacity=1.0, stroke="white", strokeWidth=0.5, color=shade, shape=shape, size=size)
         .encode(x=middle, y=y)
-        for strong, shade, shape, size in ((False, colour(0), "circle", 85.0), (True, colour(1), "diamond", 150.0))
+        for strong, shade, shape, size in ((False, colour(0), "circle", 55.0), (True, colour(1), "diamond", 95.0))
     ]
     return [whisker, *ends, *dots]
 

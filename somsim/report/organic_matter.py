@@ -56,8 +56,9 @@ def organic_matter_chart(study: Study) -> alt.LayerChart:
     )
     x = x.axis(tickMinStep=1.0 if when[-1] >= 2.0 else 0.1, grid=False, tickCount=6)
     y = _height("percent").scale(domain=[bottom, top], nice=False, zero=False)
-    layers = [_band(number, when, low[number], high[number], x, y) for number in banded]
-    layers += [_line(number, when, middle[number], number in named, x, y) for number in _named_last(names, named)]
+    layers: list[Any] = [_line(None, when, middle[n], x, y) for n in range(len(names)) if n not in named]
+    layers += [_band(named.index(n), when, low[n], high[n], x, y) for n in banded]
+    layers += [_line(look, when, middle[n], x, y) for look, n in enumerate(named)]
     layers += _labels(names, named, (low[:, -1], middle[:, -1], high[:, -1]), (bottom, top), y)
     title, notes = _title(study, names), _notes(len(names), len(named), len(banded))
     chart = alt.layer(*layers).properties(
@@ -74,10 +75,6 @@ def _height(field: str) -> Any:
     return alt.Y(f"{field}:Q", title="organic matter in the soil layer, % of dry weight")
 
 
-def _named_last(names: list[str], named: list[int]) -> list[int]:
-    return [number for number in range(len(names)) if number not in named] + named
-
-
 def _limits(low: Array, middle: Array, high: Array) -> tuple[float, float]:
     """Limits of the axis with some room; never below nought, never without height."""
     bottom, top = float(min(low.min(), middle.min())), float(max(high.max(), middle.max()))
@@ -85,23 +82,21 @@ def _limits(low: Array, middle: Array, high: Array) -> tuple[float, float]:
     return max(bottom - room, 0.0), top + room
 
 
-def _band(number: int, when: list[float], low: Array, high: Array, x: Any, y: Any) -> Any:
+def _band(look: int, when: list[float], low: Array, high: Array, x: Any, y: Any) -> Any:
     rows = [{"year": a, "percent": float(b), "high": float(c)} for a, b, c in zip(when, low, high, strict=True)]
     drawing = alt.Chart({"values": rows})
-    band = drawing.mark_area(color=colour(number), opacity=0.11).encode(x=x, y=y, y2="high:Q")
-    edge: dict[str, Any] = {"color": colour(number), "strokeWidth": 0.8, "opacity": 0.55, "strokeDash": dash(number)}
+    band = drawing.mark_area(color=colour(look), opacity=0.11).encode(x=x, y=y, y2="high:Q")
+    edge: dict[str, Any] = {"color": colour(look), "strokeWidth": 0.8, "opacity": 0.55, "strokeDash": dash(look)}
     upper = drawing.mark_line(**edge).encode(x=x, y=_height("high"))
     return alt.layer(band, drawing.mark_line(**edge).encode(x=x, y=y), upper)
 
 
-def _line(number: int, when: list[float], middle: Array, named: bool, x: Any, y: Any) -> Any:
+def _line(look: int | None, when: list[float], middle: Array, x: Any, y: Any) -> Any:
     rows = [{"year": a, "percent": float(b)} for a, b in zip(when, middle, strict=True)]
-    look: dict[str, Any] = (
-        {"color": colour(number), "strokeWidth": 2.6, "strokeDash": dash(number)}
-        if named
-        else {"color": BACKGROUND, "strokeWidth": 0.7}
-    )
-    return alt.Chart({"values": rows}).mark_line(**look).encode(x=x, y=y)
+    mark: dict[str, Any] = {"color": BACKGROUND, "strokeWidth": 0.7}
+    if look is not None:
+        mark = {"color": colour(look), "strokeWidth": 2.6, "strokeDash": dash(look)}
+    return alt.Chart({"values": rows}).mark_line(**mark).encode(x=x, y=y)
 
 
 def _labels(
@@ -112,17 +107,19 @@ def _labels(
     places = _apart([(limits[1] - float(middle[number])) / per_pixel for number in named])
     short = cut_names([names[number] for number in named], LABEL_WIDTH, TEXT_SIZE)
     layers = []
-    for number, place, name in zip(named, places, short, strict=True):
+    count = 2 if len({digits(middle[number]) for number in named}) == len(named) else 3
+    for look, (number, place, name) in enumerate(zip(named, places, short, strict=True)):
+        numbers = [digits(float(one[number]), count) for one in (middle, low, high)]
         row = {
             "percent": float(middle[number]),
             "label": limits[1] - place * per_pixel,
             "name": name,
-            "range": f"{digits(middle[number])} %, likely {digits(low[number])} to {digits(high[number])} %",
+            "range": f"{numbers[0]} %, likely {numbers[1]} to {numbers[2]} %",
         }
         drawing = alt.Chart({"values": [row]})
         at = _height("label")
         right = alt.value(PLOT_WIDTH + 17)
-        joint = drawing.mark_rule(color=colour(number), strokeWidth=1.2).encode(
+        joint = drawing.mark_rule(color=colour(look), strokeWidth=1.2).encode(
             x=alt.value(PLOT_WIDTH + 2), x2=alt.value(PLOT_WIDTH + 14), y=y, y2="label:Q"
         )
         text: dict[str, Any] = {"align": "left", "baseline": "middle"}

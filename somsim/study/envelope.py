@@ -242,6 +242,25 @@ def constant(library: Library, name: str, table: str = "constants") -> Figure:
     return of_value(library.tables[table][name].value("value"))
 
 
+def percent(figure: Figure) -> str:
+    """A share in words.
+
+    >>> percent(Figure(0.7, 0.6, 0.8, "share"))
+    '70 % (60 to 80)'
+    """
+    ends = f" ({100 * figure.low:.3g} to {100 * figure.high:.3g})" if figure.is_range else ""
+    return f"{100 * figure.best:.3g} %{ends}"
+
+
+def times_over(figure: Figure) -> str:
+    """A ratio in words.
+
+    >>> times_over(Figure(0.65, 0.3, 1.0, "ratio"))
+    '0.65 (0.3 to 1)'
+    """
+    return f"{figure.best:.3g}" + (f" ({figure.low:.3g} to {figure.high:.3g})" if figure.is_range else "")
+
+
 @contextmanager
 def said_plainly(options: str) -> Iterator[None]:
     """Turn what a formula refuses (ValueError) into one clear line that names the options.

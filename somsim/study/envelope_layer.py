@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from somsim.estimate.layer import UNITS, at_rate, depth_at_limit, loads, solve_layer
@@ -16,13 +16,12 @@ from somsim.study.envelope import (
     combined,
     constant,
     entry_named,
-    exact,
     of_amount,
     of_value,
     refused,
     said_plainly,
     tags_of,
-    typed,
+    typed_range,
     watches,
 )
 from somsim.units import Amount, UnitError, factor, split_amount
@@ -62,8 +61,8 @@ FROM_MATERIAL = {
 }
 LOADS = ("garden_barrow", "heaped_barrow_large", "shop_bag", "big_bag", "small_trailer", "bulk_load")
 TASKS = ("spread_by_barrow", "spread_with_loader")
+FIELD_LIMIT = "field_nitrogen"
 PRICED_BY = {"volume": "m3 or yd3", "mass": "t or kg"}
-FEWEST = 3  # things that must be given, or found in the library
 
 
 @dataclass(frozen=True)
@@ -144,17 +143,16 @@ def layer_study(typed_in: LayerTyped, library: Library | None = None) -> LayerAn
     known = library or read_library()
     entry = entry_named(known, "materials", typed_in.material, "--material") if typed_in.material else None
     inputs = {name: of_amount(amount, DIMENSIONS[name]) for name, amount in typed_in.given.items()}
-    for name in ("depth", "area", "volume", "mass"):
-        amount = typed_in.given.get(name)
-        if name == "depth" and amount is not None and amount.high > DEEPEST:
-            why = f"is past {DEEPEST:g} m: no layer to spread"
-            raise refused("--depth", amount.text, why, "is the unit right? for example 25 mm")
+    depth = typed_in.given.get("depth")
+    if depth is not None and depth.high > DEEPEST:
+        why = f"is past {DEEPEST:g} m: no layer to spread"
+        raise refused("--depth", depth.text, why, "is the unit right? for example 25 mm")
     options = ", ".join(dict.fromkeys(OPTIONS[name] for name in typed_in.given)) or "--depth"
     with said_plainly(options):
         inputs, borrowed = _with_material(inputs, entry)
-        if len(inputs) < FEWEST and len(solve_layer(_best(inputs), wanted=()).known) == len(inputs):
-            raise ValueError(f"{len(inputs)} given; at least {FEWEST} are needed, or --material for some of them")
         solved = solve_layer(_best(inputs), wanted=(), deepest=DEEPEST)
+        if not solved.steps:
+            solve_layer(_best(inputs))  # says what is missing
     found = combined(_formula(entry, set(borrowed)), inputs, DIMENSIONS)
     return LayerAnswer(
         found={name: found[name] for name in UNITS if name in found},
@@ -221,7 +219,7 @@ def _with_material(inputs: dict[str, Figure], entry: Entry | None) -> tuple[dict
     return made, tuple(borrowed)
 
 
-def _formula(entry: Entry | None, borrowed: set[str]):  # type: ignore[no-untyped-def]  # set below
+def _formula(entry: Entry | None, borrowed: set[str]) -> Callable[[Inputs], Inputs]:
     """Solve for everything; carbon and organic matter of one material rise and fall together."""
     together = {"carbon_share", "organic_share"} <= borrowed
 
@@ -233,3 +231,121 @@ def _formula(entry: Entry | None, borrowed: set[str]):  # type: ignore[no-untype
         return solve_layer(values, wanted=()).known
 
     return worked_out
+
+
+def _loads(volume: Figure | None, known: Library) -> tuple[Loads, ...]:
+    if volume is None:
+        return ()
+    found = []
+    for name in LOADS:
+        size = constant(known, name).best
+        fewest, likely, most = (int(loads(end, size)) for end in (volume.low, volume.best, volume.high))
+        found.append(Loads(known.tables["constants"][name].name, size, fewest, likely, most))
+    return tuple(found)
+
+
+def _hours(volume: Figure | None, known: Library) -> dict[str, Figure]:
+    if volume is None:
+        return {}
+    rates = {entry.name: of_value(entry.value("rate")) for entry in (known.tables["tasks"][name] for name in TASKS)}
+    return {
+        name: combined(
+            lambda given: {"hours": float(at_rate(given["volume"], given["rate"]))},
+            {"volume": volume, "rate": rate},
+            {"hours": "time"},
+        )["hours"]
+        for name, rate in rates.items()
+    }
+
+
+def _money(found: Mapping[str, Figure], price: Price | None) -> Figure | None:
+    if price is None:
+        return None
+    if price.by not in found:
+        raise refused("--price", price.text, f"the {price.by} is not known", f"a price per {PRICED_BY[price.by]}")
+    middle = (price.low + price.high) / 2.0
+    return combined(
+        lambda given: {"money": float(at_rate(given["amount"], given["rate"]))},
+        {"amount": found[price.by], "rate": Figure(middle, price.low, price.high, "ratio")},
+        {"money": "ratio"},
+    )["money"]
+
+
+def _limits(
+    typed_in: LayerTyped, entry: Entry | None, found: Mapping[str, Figure], known: Library
+) -> tuple[Limit, ...]:
+    row = known.tables["limits"][FIELD_LIMIT].value("limit")
+    source = known.sources[row.source]
+    wanted = [
+        ("nitrogen", typed_in.nitrogen, row.best, ", ".join(part for part in (source.title, source.year) if part))
+    ]
+    if typed_in.phosphorus_limit is not None:
+        wanted.append(("phosphorus", typed_in.phosphorus, typed_in.phosphorus_limit.best, "yours"))
+    made = []
+    for element, own, limit, credit in wanted:
+        held = entry.values.get(element) if entry else None
+        content = of_amount(own, "share") if own is not None else of_value(held) if held is not None else None
+        if content is not None and {"density", "dry_matter"} <= set(found):
+            made.append(_limit(element, limit, content, found, credit))
+        elif element == "phosphorus":
+            hint = "give --phosphorus, or a --material that has it"
+            raise refused("--phosphorus-limit", "", "how much phosphorus is in the material?", hint)
+    return tuple(made)
+
+
+def _limit(element: str, limit: float, content: Figure, found: Mapping[str, Figure], source: str) -> Limit:
+    names = ("density", "dry_matter", "depth", "dry", "area")
+    # What a layer brings rests on its dry mass and its area where both are known, else on its depth.
+    by_mass = {"dry", "area"} <= set(found)
+
+    def worked_out(given: Inputs) -> Inputs:
+        solids = {"density": given["density"], "dry_matter": given["dry_matter"], "content": given["content"]}
+        made = {"depth": float(depth_at_limit(limit, **solids))}
+        if by_mass:
+            made["brought"] = given["dry"] / given["area"] * given["content"]
+        elif "depth" in given:
+            made["brought"] = given["depth"] * given["density"] * given["dry_matter"] * given["content"]
+        return made
+
+    inputs = {name: found[name] for name in names if name in found} | {"content": content}
+    made = combined(worked_out, inputs, {"depth": "length", "brought": "mass_per_area"})
+    return Limit(element, limit, made.get("brought"), made["depth"], source)
+
+
+def _assumed(typed_in: LayerTyped, entry: Entry | None, borrowed: tuple[str, ...], known: Library) -> tuple[str, ...]:
+    said = []
+    if entry is not None and borrowed:
+        words = ", ".join(FROM_MATERIAL[name].replace("_", " ") for name in borrowed)
+        said.append(f"From the library, with its range, for {entry.name}: {words}.")
+    if entry is None and typed_in.nitrogen is None:
+        said.append("No nitrogen limit is told: that needs --material or --nitrogen.")
+    else:
+        rule = known.tables["limits"][FIELD_LIMIT].about
+        said.append(
+            f"The limit is the usual one ({rule['place']}; {rule['period']}) and counts the paths: "
+            "none are counted here, so beds with paths may carry more. Your own country's rules decide."
+        )
+    said.append("Loads are level, of usual sizes (judged), the last one counted whole; hours are those of one person.")
+    return tuple(said)
+
+
+def _plan_lines(typed_in: LayerTyped, entry: Entry | None, found: Mapping[str, Figure]) -> tuple[PlanLines, ...]:
+    amounts = {"depth": ("mm", 0.001), "volume": ("m3", 1.0), "mass": ("kg", 1.0)}
+    name = next((name for name in amounts if name in typed_in.given), None)
+    name = name or next((name for name in amounts if name in found), None)
+    if name is None:
+        return ()
+    amount = f"{name}: {typed_range(found[name], *amounts[name], digits=4)}\n"
+    if entry is None:
+        return (PlanLines("inside a spread", amount),)
+    spread = (
+        f"- spread:\n    material: {entry.name}\n    {amount}"
+        "    on: 20 Apr    # put your own day\n    every: year\n    then: left on surface\n"
+    )
+    lines = [PlanLines("under a strategy", spread)]
+    own: dict[str, Amount | None] = {**typed_in.given, "nitrogen": typed_in.nitrogen, "phosphorus": typed_in.phosphorus}
+    keys = {**FROM_MATERIAL, "nitrogen": "nitrogen", "phosphorus": "phosphorus"}
+    numbers = [f"    {key}: {typed.text}\n" for part, key in keys.items() if (typed := own.get(part)) is not None]
+    if numbers:
+        lines.append(PlanLines("at the top", f"materials:\n  {entry.name}:\n{''.join(numbers)}"))
+    return tuple(lines)

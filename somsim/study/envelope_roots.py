@@ -19,8 +19,10 @@ from somsim.study.envelope import (
     of_amount,
     of_value,
     one_number,
+    percent,
     refused,
     said_plainly,
+    times_over,
     typed_range,
 )
 from somsim.units import Amount
@@ -32,6 +34,11 @@ WHOLE = math.inf  # depth of a ratio that holds all roots
 MOST_RATIO = 20.0  # as in a plan
 ANY_PLANT = "field_mean_26_crops"
 CARBON = "carbon_per_area"
+# Words of the table that name no plant: two rows that share only these are not about the same plants.
+NO_PLANTS = (
+    "a and annual crop for full italian legume like little more mostly of other over perennial some stand sown take "
+    "than that the 12 month with without year forage swollen root together"
+)
 RESULTS = {
     "in_layer": "ratio",
     "structural": CARBON,
@@ -144,7 +151,7 @@ def roots_study(typed: RootsTyped, library: Library | None = None) -> RootsAnswe
         families=families,
         printed_apart=disagreement([family.printed.best for family in near]),
         alike_apart=disagreement([family.in_layer.best for family in near]),
-        assumed=_assumed(typed, used),
+        assumed=_assumed(typed, used, inputs),
         plan_lines=(_plan_lines(found["in_layer"]),),
     )
 
@@ -244,7 +251,7 @@ def _families(known: Library, inputs: dict[str, Figure], layer: float, kind: Ent
                 entry.about["plants"],
                 figure,
                 depth,
-                "unclear" if entry.about["includes_exudates"] == "unclear" else entry.about["includes_exudates"],
+                entry.about["includes_exudates"],
                 alike["in_layer"],
                 _near(entry, kind),
                 row.known,
@@ -274,12 +281,10 @@ def _near(entry: Entry, kind: Entry | None) -> bool:
 
 def _stems(text: str) -> set[str]:
     plain = text.replace(",", " ").replace("-", " ").lower()
-    words = {word.rstrip("s") for word in plain.split()}
-    found = words - {"and", "the", "like", "of", "other", "annual", "crop", "stand", "more", "than", "a", "year", "for"}
-    return found - {"with", "over", "full", "mix", "12", "month", "italian", "without", "some", "little", "that", "take"}
+    return {word.rstrip("s") for word in plain.split()} - set(NO_PLANTS.split())
 
 
-def _assumed(typed: RootsTyped, used: _Used) -> tuple[str, ...]:
+def _assumed(typed: RootsTyped, used: _Used, inputs: dict[str, Figure]) -> tuple[str, ...]:
     said = []
     if typed.layer is None:
         said.append("The layer is 20 cm deep; another with --layer.")
@@ -293,12 +298,15 @@ def _assumed(typed: RootsTyped, used: _Used) -> tuple[str, ...]:
         "One cut: what stood at the end is all that grew. Roots are counted once; what they give off follows growth.",
         "Where a publication states no depth its ratio is taken as all roots; where it is unclear about what roots "
         "give off, as without it.",
-        "Roots spread with depth as everywhere: 70 % (60 to 80) in the top 20 cm; what they give off is 0.65 (0.3 to "
-        "1.0) of their carbon. Both from memory, and both in the ranges of the carbon.",
+        f"The top 20 cm hold {percent(inputs['topsoil'])} of the roots; what they give off spreads as they do and is "
+        f"{times_over(inputs['exudates'])} of their carbon. Both are from memory; their ranges are in the carbon, not "
+        "in the table.",
     ]
     return tuple(said)
 
 
 def _plan_lines(ratio: Figure) -> PlanLines:
     remark = "# in the layer of the plan, with what roots give off; left out: the library's own range"
-    return PlanLines("inside a cover", f"{remark}\nroot_ratio: {typed_range(ratio, 'ratio', 1.0)}\n")
+    one = f"# or one number: root_ratio: {typed_range(exact(ratio.best, 'ratio'), 'ratio', 1.0, digits=2)}"
+    text = typed_range(ratio, "ratio", 1.0, digits=2)
+    return PlanLines("inside a cover", f"{remark}\n{one}\nroot_ratio: {text}\n")

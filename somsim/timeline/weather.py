@@ -194,3 +194,22 @@ def latitude_of(figures: Figures) -> float | None:
         return climate.latitude.best
     entry = figures.library.find("climates", str(climate))
     return entry.value("latitude").best if entry is not None else None
+
+
+def normals_of(figures: Figures) -> Array:
+    """Mean temperature of the twelve months outdoors, deg C, January first; of a series its mean year.
+
+    Raises
+    ------
+    ValueError
+        where only a climate factor is known.
+    """
+    climate = figures.plan.site.climate
+    if isinstance(climate, MonthsClimate):
+        return np.array(climate.temperature)
+    if isinstance(climate, SeriesClimate):
+        return np.array(series_of(figures).temperature).mean(axis=0)
+    entry = figures.library.find("climates", str(climate)) if isinstance(climate, str) else None
+    if entry is None:
+        raise ValueError("a climate factor tells nothing about temperature")
+    return np.array(entry.month_values("temperature").values)

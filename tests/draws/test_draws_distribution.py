@@ -15,10 +15,10 @@ RANGES = [(0.2, 0.4, 0.8), (1.3, 2.1, 2.8), (0.0, 1.0, 3.0), (-1.0, 0.0, 1.0), (
 
 def test_the_tail_is_the_95_per_cent_point_of_the_normal_distribution():
     # Python's own inverse (Wichura 1988, Appl. Stat. 37:477), given there to 16 digits.
-    assert TAIL == pytest.approx(NormalDist().inv_cdf(0.95), rel=1e-14)
+    assert pytest.approx(NormalDist().inv_cdf(0.95), rel=1e-14) == TAIL
 
 
-@pytest.mark.parametrize("low, best, high", RANGES)
+@pytest.mark.parametrize(("low", "best", "high"), RANGES)
 def test_five_fifty_and_ninety_five_per_cent_are_low_best_and_high(low, best, high):
     normal = NormalDist()
     scores = [normal.inv_cdf(share) for share in (0.05, 0.5, 0.95)]
@@ -55,7 +55,9 @@ def test_a_value_without_a_range_has_none():
     assert np.all(value_at([-3.0, 0.0, 3.0], 0.7, 0.7, 0.7) == 0.7)
 
 
-@pytest.mark.parametrize("low, best, high", [(2.0, 1.0, 3.0), (1.0, 4.0, 3.0), (float("nan"), 1.0, 2.0)])
+@pytest.mark.parametrize(
+    ("low", "best", "high"), [(2.0, 1.0, 3.0), (1.0, 4.0, 3.0), (float("nan"), 1.0, 2.0)]
+)
 def test_a_range_out_of_order_is_refused(low, best, high):
     with pytest.raises(ValueError, match="not in order"):
         value_at(0.0, low, best, high)

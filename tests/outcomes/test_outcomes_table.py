@@ -69,14 +69,19 @@ def test_twelve_years_of_compost_put_39_kg_of_ash_on_each_square_metre():
 def test_percent_is_organic_matter_over_all_dry_mass():
     made = run("compost")
     organic, mineral = organic_matter(made)[-1, 0, 0], made.timeline.mineral[-1, 0, 0]
-    assert organic_matter_percent(made)[-1, 0, 0] == pytest.approx(100 * organic / (organic + mineral), rel=1e-12)
+    assert organic_matter_percent(made)[-1, 0, 0] == pytest.approx(
+        100 * organic / (organic + mineral), rel=1e-12
+    )
     # Had the ash been forgotten, the test would read a seventh higher.
     assert organic / (organic + 270.0 * 0.974) > 1.1 * organic / (organic + mineral)
 
 
 def test_residue_turns_into_organic_matter_by_its_own_carbon():
     made = run("cover on half")
-    sources = {lane.source: float(per) for lane, (per, *_) in zip(made.timeline.lanes, made.organic_per_carbon, strict=True)}
+    sources = {
+        lane.source: float(per)
+        for lane, (per, *_) in zip(made.timeline.lanes, made.organic_per_carbon, strict=True)
+    }
     # Plants: 90 % organic matter, 44 % carbon; the soil by 1.9 (Pribyl 2010).
     assert sources["rye and vetch: tops"] == pytest.approx(90 / 44)
     assert sources["soil at the start"] == pytest.approx(1.9)
@@ -134,7 +139,11 @@ def test_nutrients_of_spread_material_by_hand():
     made = run("compost")
     dry = 0.015 * 600 * 0.60  # kg/m2 a year
     # Library: 1.3 % N, 0.22 % P, 0.95 % K of dry matter.
-    for outcome, share in ((nitrogen_brought, 0.013), (phosphorus_brought, 0.0022), (potassium_brought, 0.0095)):
+    for outcome, share in (
+        (nitrogen_brought, 0.013),
+        (phosphorus_brought, 0.0022),
+        (potassium_brought, 0.0095),
+    ):
         assert outcome(made)[:, 0, 0] == pytest.approx(dry * share * np.arange(13), rel=1e-12, abs=1e-15)
 
 
@@ -145,6 +154,19 @@ def test_roots_below_the_layer_come_only_where_the_cover_stands():
     each = 0.41 * 0.44 * 0.325 / (1 - 0.3**1.5) * 0.30
     assert below[:, 0] == pytest.approx(each * np.arange(13), rel=1e-12, abs=1e-15)
     assert np.all(below[:, 1] == 0.0)
+
+
+def test_what_happens_on_a_recorded_day_is_in_the_next_record():
+    # The plan's years begin on the first of March, and so here does the cut.
+    plan = PLAN.replace("cut: 20 Apr", "cut: 1 Mar").format(horizon="3 years", shelter="open ground")
+    made = figures(parse_plan(plan), read_library())
+    cut = simulate(setting(made, best_values(made.unknowns)), "cover on half")
+    below = carbon_below_layer(cut)[:, 0, 0]
+    tops = carbon_added_by_source(cut)[cut.sources.index("rye and vetch: tops"), :, 0, 0]
+    # The first whole round is cut on 1 March 2028, the second record.
+    for found in (below, tops):
+        assert found[2] > 0.0
+        assert found / found[2] == pytest.approx([0.0, 0.0, 1.0, 2.0], rel=1e-12)
 
 
 UNIT = re.compile(r"^(?:(?:kg|m|year|percent)(?:-?[1-9])?)(?: (?:kg|m|year|percent)(?:-?[1-9])?)*$")

@@ -24,7 +24,10 @@ site:
   soil: {{texture: sandy loam, organic_matter: 2.6 %, method: loss on ignition, bulk_density: 1.35 g/cm3, depth: 20 cm}}
 strategies:
 """
-SPREAD = "    - spread: {{material: garden compost, depth: {depth} mm, on: 20 May, every: year, then: left on surface}}\n"
+SPREAD = (
+    "    - spread: {{material: garden compost, depth: {depth} mm, on: 20 May, every: year,"
+    " then: left on surface}}\n"
+)
 ONE_BED = SPREAD.replace("every: year", "every: year, beds: 1")
 COVER = (
     "    - cover: {name: rye and vetch, sow: 5 Oct, cut: 20 Apr, every: year, then: left on surface,"

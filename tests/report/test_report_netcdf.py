@@ -42,7 +42,12 @@ def test_every_variable_has_a_unit_and_a_long_name(path: Path) -> None:
             assert values.dtype.kind not in "fiu" or values.attrs["units"], name
             if values.dtype.kind == "f":
                 assert np.isfinite(values.values).all(), name
-                assert "_FillValue" not in values.attrs, name
+
+
+def test_no_fill_value_that_is_no_number(path: Path) -> None:
+    with h5py.File(path) as file:
+        assert file["organic_matter"].dtype == np.float64
+        assert [name for name, values in file.items() if "_FillValue" in values.attrs] == []
 
 
 def test_attributes_tell_how_it_was_made(hostile: Study, path: Path) -> None:
@@ -81,9 +86,8 @@ def test_another_process_writes_the_same_bytes(tmp_path: Path) -> None:
     )
     for seed in ("1", "2"):
         out = str(tmp_path / f"{seed}.nc")
-        subprocess.run(
-            [sys.executable, "-W", "error", "-c", code, str(plan), out], check=True, env={**os.environ, "PYTHONHASHSEED": seed}
-        )
+        command = [sys.executable, "-W", "error", "-c", code, str(plan), out]
+        subprocess.run(command, check=True, env={**os.environ, "PYTHONHASHSEED": seed})
     assert (tmp_path / "1.nc").read_bytes() == (tmp_path / "2.nc").read_bytes()
 
 

@@ -64,7 +64,9 @@ def test_a_volume_is_shared_out_over_the_beds_it_goes_on(where, area):
 
 
 def test_carbon_and_organic_matter_of_a_material_go_together():
-    made = run(plan_text("spread: {material: garden compost, depth: 5 mm, on: 2027-04-20, then: dug in}"), draws=64)
+    made = run(
+        plan_text("spread: {material: garden compost, depth: 5 mm, on: 2027-04-20, then: dug in}"), draws=64
+    )
     (load,) = made.timeline.arrivals.loads
     organic, carbon = (load.dry - load.ash) / load.dry, load.carbon / load.dry
     unbounded = organic < 1.0
@@ -115,7 +117,10 @@ def test_stubble_stays_when_the_tops_are_carted_off():
 
 def test_dug_in_tops_go_into_the_layer_and_take_the_mulch_with_them():
     mulch = "spread: {material: plain compost, depth: 10 mm, on: 2027-05-01, then: left on surface}"
-    dug = run(plan_text(mulch, LEY.replace("left on surface", "dug in") + "}", extra=COMPOST + COVER), record="months")
+    dug = run(
+        plan_text(mulch, LEY.replace("left on surface", "dug in") + "}", extra=COMPOST + COVER),
+        record="months",
+    )
     lying = dug.by_group(dug.stocks.surface)[:, 0, 0]
     days = [str(day) for day in dug.timeline.times]
     assert lying[days.index("2027-06-01")] > 0.5
@@ -140,7 +145,9 @@ def test_structural_roots_count_once_and_exudates_follow_all_growth():
     made = run(plan_text(THREE + "}", extra=COVER))
     structural, given_off = 0.4 / 1.65, 0.4 * 0.65 / 1.65
     largest = 0.4 / 2.50
-    assert added(made, "ley: roots") == pytest.approx((structural * largest + given_off * 0.4) * 0.45, rel=1e-12)
+    assert added(made, "ley: roots") == pytest.approx(
+        (structural * largest + given_off * 0.4) * 0.45, rel=1e-12
+    )
 
 
 def test_a_cover_with_printed_cuts_has_those():
@@ -154,13 +161,18 @@ def test_a_cut_may_have_a_mass_and_a_fate_of_its_own():
         "[{on: 2027-06-01, dry_tops: 2 t/ha, then: carted off},"
         " {on: 2027-08-01, dry_tops: 1 t/ha, then: left on surface}]"
     )
-    made = run(plan_text(f"cover: {{name: ley, sow: 2027-03-01, cut: {cuts}, then: left on surface}}", extra=COVER))
+    made = run(
+        plan_text(f"cover: {{name: ley, sow: 2027-03-01, cut: {cuts}, then: left on surface}}", extra=COVER)
+    )
     assert cut_masses(made) == pytest.approx([0.2, 0.1])
     assert added(made, "ley: tops") == pytest.approx(0.1 * 0.45)
 
 
 def test_a_mix_is_the_weighted_sum_of_its_plants():
-    mix = "cover: {name: own mix, mix: {ley: 60 %, herbs: 40 %}, sow: 2027-04-01, cut: 2027-08-01, then: dug in, dry_tops: 5 t/ha}"
+    mix = (
+        "cover: {name: own mix, mix: {ley: 60 %, herbs: 40 %}, sow: 2027-04-01, cut: 2027-08-01,"
+        " then: dug in, dry_tops: 5 t/ha}"
+    )
     mixed = run(plan_text(mix, extra=COVER))
     parts = [
         "cover: {name: ley, sow: 2027-04-01, cut: 2027-08-01, then: dug in, dry_tops: 3 t/ha}",
@@ -198,7 +210,9 @@ def test_a_steady_input_brings_its_rate_in_its_years():
     made = run(plan_text(action, horizon="5 years"))
     by_year = made.by_source(made.stocks.added)[made.sources.index("litter"), :, 0, 0]
     # 2028 has 366 days of a year of 365.25.
-    assert by_year == pytest.approx([0, 0, 0.2 * 366 / 365.25, 0.2 * 731 / 365.25, 0.2 * 731 / 365.25, 0.2 * 731 / 365.25])
+    assert by_year == pytest.approx(
+        [0, 0, 0.2 * 366 / 365.25, 0.2 * 731 / 365.25, 0.2 * 731 / 365.25, 0.2 * 731 / 365.25]
+    )
 
 
 @pytest.mark.parametrize(
@@ -213,7 +227,13 @@ def test_weeds_bring_their_mass_bit_by_bit(when, brought):
 
 def test_a_cover_that_stands_at_the_start_arrives_when_it_is_cut():
     # Sown before the plan begins: the part of its growing time that is over brings nothing any more.
-    made = run(plan_text("cover: {name: ley, sow: 1 Oct, cut: 1 Apr, then: dug in, every: year}", extra=COVER, horizon="1 year"))
+    made = run(
+        plan_text(
+            "cover: {name: ley, sow: 1 Oct, cut: 1 Apr, then: dug in, every: year}",
+            extra=COVER,
+            horizon="1 year",
+        )
+    )
     assert added(made, "ley: tops") == pytest.approx(TOPS, rel=1e-12)
     # The last round, sown in October, has given off for 92 of its 183 days, the first for 90 of its 182.
     given_off, roots = ROOTS * 0.65 / 1.65, ROOTS / 1.65

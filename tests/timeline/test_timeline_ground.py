@@ -19,7 +19,9 @@ def states(text, group=0):
 
 
 def months_with(text, quality, year=2028, group=0):
-    return [month for (y, month), g in sorted(states(text, group).items()) if y == year and getattr(g, quality)]
+    return [
+        month for (y, month), g in sorted(states(text, group).items()) if y == year and getattr(g, quality)
+    ]
 
 
 def test_a_month_in_which_a_crop_stands_on_any_day_is_planted_as_a_whole():
@@ -28,7 +30,9 @@ def test_a_month_in_which_a_crop_stands_on_any_day_is_planted_as_a_whole():
 
 
 def test_a_cover_across_new_year_is_planted_in_both_years():
-    text = plan_text("cover: {name: rye and vetch, sow: 5 Oct, cut: 20 Apr, every: year, then: dug in}", **TEMPERATE)
+    text = plan_text(
+        "cover: {name: rye and vetch, sow: 5 Oct, cut: 20 Apr, every: year, then: dug in}", **TEMPERATE
+    )
     assert months_with(text, "planted") == [1, 2, 3, 4, 10, 11, 12]
     assert months_with(text, "planted", year=2027) == [1, 2, 3, 4, 10, 11, 12]
 
@@ -114,9 +118,20 @@ BURIED = "spread: {material: garden compost, depth: 5 mm, on: 1 Apr, every: year
         ([DIG, DIG_AGAIN], "dug_often_factor"),
         # Compost dug in while the bed is dug anyway: the bed is dug once.
         ([DIG, BURIED], "dug_once_factor"),
-        (["spread: {material: garden compost, depth: 5 mm, on: 1 Apr, every: year, then: left on surface}"], "no_dig_factor"),
-        (["cover: {name: rye and vetch, sow: 5 Oct, cut: 20 Apr, every: year, then: dug in}"], "dug_once_factor"),
-        (["crop: {name: lettuce, from: 1 May, to: 1 Jul, every: year, then: dug in}", DIG], "dug_often_factor"),
+        (
+            [
+                "spread: {material: garden compost, depth: 5 mm, on: 1 Apr, every: year, then: left on surface}"
+            ],
+            "no_dig_factor",
+        ),
+        (
+            ["cover: {name: rye and vetch, sow: 5 Oct, cut: 20 Apr, every: year, then: dug in}"],
+            "dug_once_factor",
+        ),
+        (
+            ["crop: {name: lettuce, from: 1 May, to: 1 Jul, every: year, then: dug in}", DIG],
+            "dug_often_factor",
+        ),
     ],
 )
 def test_tillage_follows_the_diggings_of_the_plans_year(actions, row):

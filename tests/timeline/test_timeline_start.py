@@ -14,7 +14,9 @@ FINE = 1350.0 * 0.25 * 0.9  # kg/m2
 
 @pytest.mark.parametrize("draws", [None, 64])
 @pytest.mark.parametrize("method", ["carbon x 1.724", "loss on ignition", "unknown"])
-@pytest.mark.parametrize("before", ["", "before:\n  - input: {name: straw, residue: straw, carbon: 1 t C/ha/yr}\n"])
+@pytest.mark.parametrize(
+    "before", ["", "before:\n  - input: {name: straw, residue: straw, carbon: 1 t C/ha/yr}\n"]
+)
 def test_year_0_prints_the_organic_matter_that_was_typed(method, draws, before):
     soil = f"{{organic_matter: 3.4 %, method: {method}, {DENSE}}}"
     made = run(plan_text(IDLE, soil=soil, extra=before), draws=draws)
@@ -74,7 +76,9 @@ def test_recent_practice_leaves_what_sixty_years_of_it_leave(actions, climate):
     short = run(plan_text(IDLE, extra=extra + before, climate=climate))
     nothing = "{residue: 0 t C/ha, humus: 40 t C/ha, bulk_density: 1.3 g/cm3}"
     brute = run(
-        plan_text(*actions, extra=extra, climate=climate, soil=nothing, start="1967-01-01", horizon="60 years")
+        plan_text(
+            *actions, extra=extra, climate=climate, soil=nothing, start="1967-01-01", horizon="60 years"
+        )
     )
     # Leap days: years of 366 days now and then against one year of 365, so up to 1 part in 365.
     for stock in ("surface", "residue"):

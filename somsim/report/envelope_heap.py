@@ -1,0 +1,71 @@
+"""A heap in the terminal: the mix against its windows, and the compost it makes."""
+
+from __future__ import annotations
+
+from rich.console import Console
+
+from somsim.report.envelope import ends, ranged, show_rest, table_of, with_unit
+from somsim.report.terminal import heading, say
+from somsim.report.words import System
+from somsim.study.envelope_heap import HeapAnswer, Window
+
+LIES = {"below": "too low", "within": "within", "above": "too high"}
+FIGURES = {"carbon_to_nitrogen": "C:N", "moisture": "moisture", "density": "bulk density"}
+
+
+def show_heap(found: HeapAnswer, console: Console, system: System = "metric") -> None:
+    """Print the heap: what it makes, beside the volume rule, and where the mix lies."""
+    for sentence in sentences(found, system):
+        say(console, sentence)
+    heading(console, "The mix against what is published")
+    columns = ("", "this mix", "best", "usable", "it is")
+    console.print(table_of(columns, [_window(one, found, system) for one in found.windows]))
+    for source in dict.fromkeys(f"{one.name}: {one.source}" for one in found.windows):
+        say(console, f"- {source}")
+    heading(console, "Heaped, and finished")
+    rows = [
+        ["volume", ranged(found.volume, system), ranged(found.made_volume, system)],
+        ["mass", ranged(found.mass, system), ranged(found.made_mass, system)],
+        ["dry mass", ranged(found.dry, system), ranged(found.made_dry, system)],
+        ["C:N", ranged(found.carbon_to_nitrogen), ranged(found.made_carbon_to_nitrogen)],
+        ["nitrogen lost", "", ranged(found.nitrogen_lost, system)],
+    ]
+    console.print(table_of(("", "heaped", "finished"), rows))
+    lost = ", ".join(f"{name.replace('_', ' ')} {ranged(figure)}" for name, figure in found.losses.items())
+    say(console, f"Lost in the heap: {lost}.")
+    for name, figure in found.yields.items():
+        say(console, f"In print, {name}: {ranged(figure)} m3 for each m3.")
+    show_rest(console, found.assumed, found.plan_lines, found.watch)
+
+
+def sentences(found: HeapAnswer, system: System = "metric") -> list[str]:
+    """The answer first: how much, against the volume rule, and why they differ."""
+    made, rule = ranged(found.made_volume, system), ranged(found.by_rule, system)
+    lines = [
+        f"From {ranged(found.volume, system)} of heap come {made} of compost by mass balance: "
+        f"{ranged(found.fresh_for_one)} m3 fresh for each m3. The volume rule would say {rule}."
+    ]
+    solids = 100.0 * (1.0 - found.moisture.best)
+    weight = with_unit(found.density.best, "density", system)
+    if found.by_rule.best > found.made_volume.high:
+        lines.append(
+            f"They differ because the rule was made for loose, bulky heaps: this one weighs {weight} and only "
+            f"{solids:.0f} % of it is dry matter, of which about half is breathed away. Trust the mass balance."
+        )
+    elif found.by_rule.best < found.made_volume.low:
+        lines.append(
+            f"They differ because this heap is dry ({solids:.0f} % dry matter at {weight}): what is left takes up "
+            "water to become compost, which the rule does not see. Trust the mass balance."
+        )
+    else:
+        lines.append(f"The two agree within the range: at {weight} and {solids:.0f} % dry matter the rule holds.")
+    return lines
+
+
+def _window(one: Window, found: HeapAnswer, system: System) -> list[str]:
+    figure = getattr(found, one.what)
+    lies = LIES[one.lies]
+    if one.usable_lies is not None and one.lies != "within":
+        lies += ", usable" if one.usable_lies == "within" else ", not usable"
+    usable = "" if one.usable is None else ends(one.usable, system)
+    return [f"{FIGURES[one.what]}: {one.name}", ranged(figure, system), ends(one.best, system), usable, lies]
