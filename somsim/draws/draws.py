@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -10,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from somsim.draws.distribution import value_at
-from somsim.draws.unknowns import LIBRARY_DIMENSIONS, PLAN_DIMENSIONS, Unknown, dimensions
+from somsim.draws.unknowns import LIBRARY_DIMENSIONS, Unknown, registry
 
 Array = NDArray[np.float64]
 FAMILY = "family"  # the score that decides which family of long-run retention a draw lives in
@@ -18,12 +19,12 @@ FAMILY = "family"  # the score that decides which family of long-run retention a
 
 @lru_cache(maxsize=2)
 def _scores(count: int, seed: int) -> Array:
-    """Standard normal scores (draw, dimension) from a scrambled Sobol' sequence of fixed width."""
+    """Standard normal scores (draw, dimension) of the library, from a scrambled Sobol' sequence of fixed width."""
     from scipy.special import ndtri
     from scipy.stats import qmc
 
     exponent = max(int(count - 1).bit_length(), 0)
-    sequence = qmc.Sobol(d=LIBRARY_DIMENSIONS + PLAN_DIMENSIONS, scramble=True, rng=seed)
+    sequence = qmc.Sobol(d=LIBRARY_DIMENSIONS, scramble=True, rng=seed)
     points = sequence.random_base2(exponent)[:count]
     inside = np.clip(points, 1e-12, 1.0 - 1e-12)
     scores: Array = ndtri(inside)
@@ -31,13 +32,27 @@ def _scores(count: int, seed: int) -> Array:
     return scores
 
 
+def _own_scores(name: str, count: int, seed: int) -> Array:
+    """Standard normal scores (draw,) of a value that only this plan has: evenly spread, shuffled by its own name.
+
+    One value in each of ``count`` equal parts of the range (McKay, Beckman & Conover 1979, Technometrics 21:239),
+    so that it is as even as a column of the library's sequence and no other name has a say in it.
+    """
+    from scipy.special import ndtri
+
+    digest = hashlib.sha256(f"{seed}/{name}".encode()).digest()
+    random = np.random.Generator(np.random.PCG64(int.from_bytes(digest[:16], "big")))
+    inside = (random.permutation(count) + random.random(count)) / count
+    return np.asarray(ndtri(np.clip(inside, 1e-12, 1.0 - 1e-12)))
+
+
 @dataclass(frozen=True)
 class Draws:
     """Values for every unknown.  ``count`` 1 without a seed: the best values alone.
 
     ``correlation`` is the correlation between unknowns that share a score (errors of like materials).
-    ``unknowns`` are all that may be asked for; each has its dimension by name, so that leaving one out or adding
-    one changes no other.  ``asked`` fills with the names that a result rests on.
+    ``unknowns`` are all that may be asked for; each has its numbers by its name alone, so that leaving one out or
+    adding one changes no other.  ``asked`` fills with the names that a result rests on.
     """
 
     count: int
@@ -45,19 +60,15 @@ class Draws:
     unknowns: Mapping[str, Unknown]
     correlation: float = 0.5
     asked: set[str] = field(default_factory=set, repr=False, compare=False)
-    _places: dict[str, int] = field(init=False, repr=False, compare=False)
-
-    def __post_init__(self) -> None:
-        """Find the dimension of every unknown."""
-        shared = {unknown.shared for unknown in self.unknowns.values() if unknown.shared}
-        named = {unknown.scored_as or unknown.name for unknown in self.unknowns.values() if unknown.is_range}
-        object.__setattr__(self, "_places", dimensions({*named, *shared, FAMILY}))
 
     def score(self, name: str) -> Array:
         """Standard normal scores (draw,) of one name; zeros for the best values alone."""
         if self.seed is None:
             return np.zeros(self.count)
-        return np.ascontiguousarray(_scores(self.count, self.seed)[:, self._places[name]])
+        place = registry().get(name)
+        if place is None:
+            return _own_scores(name, self.count, self.seed)
+        return np.ascontiguousarray(_scores(self.count, self.seed)[:, place])
 
     def of(self, name: str) -> Array:
         """Values (draw,) of one unknown, in its unit.

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import csv
-import hashlib
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-LIBRARY_DIMENSIONS = 2048  # dimensions 0 to 2047 belong to the library, the same number again to plans
-PLAN_DIMENSIONS = 2048
+LIBRARY_DIMENSIONS = 2048  # width of the library's random sequence: fixed, or every column of it would change
 
 
 @dataclass(frozen=True)
@@ -48,25 +45,3 @@ def registry() -> dict[str, int]:
     """The dimension that each library unknown, and each shared score, has for good: ``library/unknowns.csv``."""
     text = files("somsim").joinpath("library/unknowns.csv").read_text(encoding="utf-8")
     return {row["name"]: int(row["dimension"]) for row in csv.DictReader(text.splitlines())}
-
-
-def dimensions(names: Iterable[str]) -> dict[str, int]:
-    """The dimension of each name: the registry's, or for a plan's own names one found from the name itself.
-
-    A plan's name keeps its dimension whatever else the plan holds, unless two names meet on one dimension, which
-    moves the later in the alphabet on by one.
-    """
-    known = registry()
-    taken: dict[int, str] = {}
-    found: dict[str, int] = {}
-    for name in sorted(names):
-        if name in known:
-            found[name] = known[name]
-            continue
-        digest = hashlib.sha256(name.encode()).digest()
-        place = int.from_bytes(digest[:8], "big") % PLAN_DIMENSIONS
-        while place in taken:
-            place = (place + 1) % PLAN_DIMENSIONS
-        taken[place] = name
-        found[name] = LIBRARY_DIMENSIONS + place
-    return found

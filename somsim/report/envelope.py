@@ -60,8 +60,8 @@ LEAST_PER_AREA = 0.05  # kg/m2: smaller amounts are read in g/m2
 def with_unit(value: float, dimension: str, system: System = "metric", digits: int = EXACT_DIGITS) -> str:
     """A number in a unit that fits its size; with all digits it is taken as exact, and noughts at the end fall.
 
-    >>> with_unit(0.77, "mass_per_area"), with_unit(17.2, "ratio"), with_unit(1.5, "area"), with_unit(1.5, "area", "us", 2)
-    ('0.77 kg/m2', '17.2', '1.5 m2', '16 ft2')
+    >>> with_unit(0.77, "mass_per_area"), with_unit(17.2, "ratio"), with_unit(1.5, "area", "us", 2)
+    ('0.77 kg/m2', '17.2', '16 ft2')
     """
     unit = unit_for(value, dimension, system)
     number = value / _size(unit, dimension)

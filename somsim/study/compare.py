@@ -29,6 +29,7 @@ Array = NDArray[np.float64]
 DEFAULT_DRAWS = 256
 DEFAULT_SEED = 1
 MOST_DRAWS = 65_536
+LEAST_DIFFERENCE = 1e-9  # kg/m2: nearer levels are one level, and share their worlds
 
 
 @dataclass(frozen=True)
@@ -171,9 +172,10 @@ def _level(trajectory: Trajectory) -> Array:
 
 def _answers(likely: list[Trajectory], worlds: list[Trajectory], drawn: Setting) -> tuple[StrategyAnswer, ...]:
     levels = np.stack([_level(one) for one in worlds])
-    most = np.argmax(levels, axis=0)
+    highest = levels >= levels.max(axis=0) - LEAST_DIFFERENCE
+    most = np.mean(highest / highest.sum(axis=0), axis=1)
     return tuple(
-        _answer(best, many, drawn, float(np.mean(most == number)))
+        _answer(best, many, drawn, float(most[number]))
         for number, (best, many) in enumerate(zip(likely, worlds, strict=True))
     )
 
@@ -253,7 +255,7 @@ def _pairs(likely: list[Trajectory], worlds: list[Trajectory]) -> tuple[Pair, ..
                 likely[first].timeline.strategy,
                 likely[other].timeline.strategy,
                 spread_of(best, difference),
-                chance(difference > 0.0),
+                chance(difference > LEAST_DIFFERENCE),
             )
         )
     return tuple(found)

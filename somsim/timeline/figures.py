@@ -86,7 +86,12 @@ def _label(table: str, name: str, quantity: str) -> str:
     return name if table == "constants" else f"{quantity.replace('_', ' ')} of {name}"
 
 
+SLOWER = ("no_dig_factor", "surface_factor", "sheet_factor")  # never faster than what they are measured against
+
+
 def _bounded(unknown: Unknown, quantity: str) -> Unknown:
+    if unknown.name.split("/")[1] in SLOWER:
+        return replace(unknown, highest=1.0)
     if quantity in ("humified", "humified_isohumic"):
         return replace(unknown, highest=MOST_HUMIFIED)
     return unknown
@@ -230,15 +235,20 @@ def figures(plan: Plan, library: Library) -> Figures:
         for name in type(part).model_fields:
             amount = getattr(part, name)
             if isinstance(amount, Amount):
-                own[f"{path}/{name}"] = _typed(f"{path}/{name}", name, amount)
+                own[f"{path}/{name}"] = _typed(path, name, amount)
     known = library_unknowns(LibraryKey(library, id(library)))
     return Figures(plan, library, {**known, **own}, paths)
 
 
 def _typed(path: str, name: str, amount: Amount) -> Unknown:
-    """A number typed in the plan: exact when one number was typed, uncertain when it was a range."""
+    """A number typed in the plan: exact when one number was typed, uncertain when it was a range.
+
+    The same thing done in two strategies is well or badly guessed in both: its errors are told by what is done, not
+    by the strategy, so that the strategies are compared in the same world.
+    """
     return Unknown(
-        name=path,
+        name=f"{path}/{name}",
+        scored_as=f"{_without_list(path)}/{name}",
         label=f"{name.replace('_', ' ')} ({path.removeprefix('plan/')})",
         low=amount.low,
         best=amount.best,
@@ -251,6 +261,14 @@ def _typed(path: str, name: str, amount: Amount) -> Unknown:
     )
 
 
+def _without_list(path: str) -> str:
+    """An address without the strategy, or other list of actions, that it stands in."""
+    parts = path.split("/")
+    if parts[1] == "strategies":
+        return "/".join([parts[0], *parts[3:]]) if len(parts) > 3 else path
+    return "/".join([parts[0], *parts[2:]]) if parts[1] in ("always", "before") else path
+
+
 def _parts(plan: Plan) -> Iterator[tuple[str, Placed]]:
     yield "plan/site", plan.site
     yield "plan/site/soil", plan.site.soil
@@ -261,7 +279,7 @@ def _parts(plan: Plan) -> Iterator[tuple[str, Placed]]:
         for name, own in getattr(plan, table).items():
             yield f"plan/{table}/{name}", own
     lists = {"before": plan.before or (), "always": plan.always or ()}
-    lists |= {f"strategies/{name}": actions for name, actions in plan.strategies.items()}
+    lists |= {f"strategies/{name.replace('/', '|')}": actions for name, actions in plan.strategies.items()}
     for where, actions in lists.items():
         seen: dict[str, int] = {}
         for action in actions:

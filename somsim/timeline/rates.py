@@ -72,9 +72,10 @@ def rates(
             for key in distinct
         ]
     )
+    weight = _whole_years(keys, pattern)
     humus = np.stack(
         [
-            _humus_rate(world, weather, list(distinct), pattern, days, factor[:, group], group, isohumic)
+            _humus_rate(world, weather, list(distinct), weight, factor[:, group], group, isohumic)
             for group in range(groups)
         ],
         axis=1,
@@ -118,12 +119,21 @@ def _humified(world: World, lane: Lane, isohumic: NDArray[np.bool_]) -> Array:
     return np.where(isohumic, world.draws.of(other), own)
 
 
+def _whole_years(keys: list[SpanKey], pattern: NDArray[np.int64]) -> Array:
+    """Share of each distinct set of rates (pattern, 1) in the whole years of a run: a part of a year is no mean."""
+    days = np.array([key.days for key in keys], dtype=float)
+    until = np.cumsum(days)
+    years = int((until[-1] + 1.0) // DAYS_A_YEAR)
+    counted = until <= years * DAYS_A_YEAR + 1.0 if years else np.ones(len(keys), dtype=bool)
+    weight = np.bincount(pattern[counted], weights=days[counted], minlength=int(pattern.max()) + 1)
+    return np.asarray((weight / weight.sum())[:, np.newaxis])
+
+
 def _humus_rate(
     world: World,
     weather: Weather,
     keys: list[SpanKey],
-    pattern: NDArray[np.int64],
-    days: Array,
+    weight: Array,
     factor: Array,
     group: int,
     isohumic: NDArray[np.bool_],
@@ -133,8 +143,6 @@ def _humus_rate(
     own: Array = world.draws.of(typed or "constants/humus_rate/value") * factor
     if typed is not None or not isohumic.any():
         return own
-    weight = np.bincount(pattern, weights=days, minlength=len(keys))
-    weight = (weight / weight.sum())[:, np.newaxis]
     mean = np.sum(weight * factor, axis=0)
     single = _single_rate(world, weather, keys, weight, group)
     spread = np.divide(factor, mean, out=np.ones_like(factor), where=mean > 0.0)

@@ -2,9 +2,13 @@
 
 import csv
 from importlib.resources import files
+from statistics import NormalDist
 
+import numpy as np
+
+from somsim.draws import Draws, Unknown
 from somsim.draws.draws import FAMILY
-from somsim.draws.unknowns import LIBRARY_DIMENSIONS, PLAN_DIMENSIONS, dimensions, registry
+from somsim.draws.unknowns import LIBRARY_DIMENSIONS, registry
 from somsim.library import read_library
 from somsim.timeline.registering import missing_rows, wanted_names
 
@@ -47,14 +51,24 @@ def test_a_new_name_comes_after_all_others_and_moves_none():
     assert missing_rows(dict(registry())) == {}
 
 
-def test_a_plan_has_dimensions_of_its_own_that_do_not_depend_on_what_else_it_holds():
-    one = dimensions(["plan/strategies/a/cover rye/dry_tops"])
-    both = dimensions(["plan/strategies/a/cover rye/dry_tops", "plan/site/soil/organic_matter"])
-    assert both | one == both
-    assert len(set(both.values())) == 2
-    assert all(LIBRARY_DIMENSIONS <= place < LIBRARY_DIMENSIONS + PLAN_DIMENSIONS for place in both.values())
+def _typed(*names: str) -> Draws:
+    unknowns = {name: Unknown(name, name, 1.0, 2.0, 3.0, "", "plan", "1 to 3") for name in names}
+    return Draws(64, 5, unknowns)
 
 
-def test_many_names_of_a_plan_never_share_a_dimension():
-    found = dimensions(f"plan/strategies/{number}/dry_tops" for number in range(1500))
-    assert len(set(found.values())) == 1500
+def test_a_value_typed_in_a_plan_has_numbers_of_its_own_whatever_else_the_plan_holds():
+    names = [f"plan/cover {number}/dry_tops" for number in range(200)]
+    alone = [_typed(name).of(name) for name in names]
+    together = _typed(*names)
+    assert all(np.array_equal(one, together.of(name)) for one, name in zip(alone, names, strict=True))
+    assert len({one.tobytes() for one in alone}) == len(names)
+
+
+def test_a_value_typed_in_a_plan_is_spread_evenly_and_apart_from_its_neighbours():
+    draws = _typed("plan/a/dry_tops", "plan/b/dry_tops")
+    one, other = draws.score("plan/a/dry_tops"), draws.score("plan/b/dry_tops")
+    # One draw in each of the 64 equal parts of the distribution.
+    parts = np.floor(64 * np.array([NormalDist().cdf(value) for value in one])).astype(int)
+    assert sorted(parts.tolist()) == list(range(64))
+    # Independent columns of 64 correlate by less than four standard errors of 1/8.
+    assert abs(np.corrcoef(one, other)[0, 1]) < 0.5
