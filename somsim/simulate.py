@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from somsim.decay import Stocks, solve
 from somsim.timeline import Setting, Timeline, World, timeline
-from somsim.timeline.arrivals import organic_per_carbon
 from somsim.timeline.build import Date, Record
+from somsim.timeline.materials import organic_per_carbon
 
 Array = NDArray[np.float64]
 

@@ -15,7 +15,7 @@ from somsim.plan import Plan, parse_plan, read_plan, write_plan
 from somsim.simulate import Trajectory, simulate
 from somsim.study.compare import StrategyAnswer, Study, compare_study
 from somsim.timeline import Setting, figures, setting
-from somsim.timeline.arrivals import START
+from somsim.timeline.world import START
 
 CONFIGS = Path(__file__).parent.parent / "configs"
 PLANS = sorted(path.stem for path in CONFIGS.glob("*.yaml"))

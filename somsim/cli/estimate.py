@@ -53,6 +53,12 @@ def _amounts(option: str, texts: list[str] | None, dimension: str, **limits: Any
     return tuple(read_amount(option, text, dimension, **limits) for text in texts or ())
 
 
+def _needed(option: str, text: str, dimension: str, **limits: Any) -> Amount:
+    from somsim.study.envelope import read_amount
+
+    return read_amount(option, text, dimension, **limits)
+
+
 def _answer(found: object, show: Callable[..., None], units: Units, json: bool) -> None:
     if json:
         from somsim.report.envelope import as_json
@@ -226,7 +232,7 @@ def roots(
     deep = {"most": 1.5, "limit": "is past 1.5 m"}
     dry = {"most": 20.0, "limit": "no crop leaves over 20 kg/m2 (200 t/ha)"}
     typed = RootsTyped(
-        read(_amount("--tops", tops, "mass_per_area", **dry)),
+        _needed("--tops", tops, "mass_per_area", **dry),
         crop,
         kind,
         layer=_amount("--layer", layer, "length", **deep),
@@ -234,12 +240,6 @@ def roots(
         measured_depth=_amount("--measured-depth", measured_depth, "length", **deep),
     )
     _answer(roots_study(typed), show_roots, units, json)
-
-
-def read(amount: Amount | None) -> Amount:
-    """An amount whose option cannot be left out."""
-    assert amount is not None
-    return amount
 
 
 @app.command()
@@ -342,8 +342,8 @@ def land(
     from somsim.study.envelope_land import LandTyped, land_study
 
     typed = LandTyped(
-        read(_amount("--layer", layer, "length")),
-        read(_amount("--area", area, "area")),
+        _needed("--layer", layer, "length"),
+        _needed("--area", area, "area"),
         with_,
         _amount("--yield", yield_, "mass_per_area", most=20.0, limit="no crop gives over 20 kg/m2 (200 t/ha)"),
         compost,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from io import TextIOWrapper
 from typing import Annotated
 
 import typer
@@ -13,6 +14,7 @@ from somsim.errors import InputError
 from somsim.version import VERSION
 
 GOOD, FAILED, BAD_INPUT, STOPPED = 0, 1, 2, 130
+CUT_SHORT = "stopped; no half-written results are left"
 
 app = typer.Typer(
     help="What each way of feeding a growing bed does to its soil, and what it is worth in compost.",
@@ -45,8 +47,15 @@ def somsim(
 
 def run() -> None:
     """Run the command line; bad input ends with 2 and its messages, nothing ends in a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a letter the terminal does not have must not end the run
     try:
         app()
+    except SystemExit as ending:  # typer turns Ctrl-C into one
+        if ending.code == STOPPED:
+            typer.echo(CUT_SHORT, err=True)
+        raise
     except InputError as error:
         typer.echo(str(error), err=True)
         sys.exit(BAD_INPUT)
@@ -55,7 +64,7 @@ def run() -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(STOPPED)
     except KeyboardInterrupt:
-        typer.echo("stopped; nothing was written", err=True)
+        typer.echo(CUT_SHORT, err=True)
         sys.exit(STOPPED)
     except OSError as error:
         typer.echo(f"{error.filename or 'the system'}: {error.strerror or error}", err=True)

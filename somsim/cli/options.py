@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -46,7 +47,8 @@ def console() -> Console:
 
 
 def print_json(value: object) -> None:
-    """Print JSON in one piece, keys in a fixed order, no NaN."""
+    """Print JSON in one piece, keys in a fixed order, no NaN; escaped where the stream can't carry every letter."""
     import json
 
-    typer.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
+    everything = (sys.stdout.encoding or "").lower().startswith("utf")
+    typer.echo(json.dumps(value, indent=2, ensure_ascii=not everything, allow_nan=False))

@@ -70,6 +70,11 @@ class Draws:
             return _own_scores(name, self.count, self.seed)
         return np.ascontiguousarray(_scores(self.count, self.seed)[:, place])
 
+    def score_of(self, name: str) -> Array:
+        """Standard normal scores (draw,) behind an unknown; zeros where there is nothing to draw."""
+        unknown = self.unknowns[name]
+        return self.score(unknown.scored_as or name) if unknown.is_range else np.zeros(self.count)
+
     def of(self, name: str) -> Array:
         """Values (draw,) of one unknown, in its unit.
 

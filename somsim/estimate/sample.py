@@ -269,4 +269,3 @@ def _sampled_share(ground: FloatArray, bed_area: float | None) -> float:
     if sampled > beds:
         raise ValueError(f"the samples cover {sampled:g} m2, more than the {beds:g} m2 of bed")
     return sampled / beds
-

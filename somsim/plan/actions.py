@@ -29,6 +29,7 @@ from somsim.plan.fields import (
     Volume,
     quoted,
 )
+from somsim.plan.samples import Sample
 
 Stage = Literal["vegetative", "flower", "mature"]
 
@@ -114,6 +115,9 @@ class Spread(Repeated):
     mass: Mass | None = Field(None, description="how much, as spread, for all the beds it is on: 900 kg")
     mass_per_area: MassPerArea | None = Field(None, description="how much, as spread: 30 t/ha")
     dry_mass: MassPerArea | None = Field(None, description="how much, as dry matter: 10 t/ha")
+    heap_share: Share | None = Field(
+        None, description="how much, as a share of the compost made from what went to the heap in twelve months"
+    )
 
     @model_validator(mode="after")
     def _one_amount(self) -> Spread:
@@ -131,7 +135,7 @@ class Spread(Repeated):
         return self.on
 
 
-AMOUNTS = ("depth", "volume", "mass", "mass_per_area", "dry_mass")
+AMOUNTS = ("depth", "volume", "mass", "mass_per_area", "dry_mass", "heap_share")
 
 
 class Cut(Placed):
@@ -140,6 +144,13 @@ class Cut(Placed):
     on: DayOfYear = Field(description="the day of cutting: 20 May, or 20 May year 2")
     then: Fate | None = Field(None, description="what becomes of this cut, if not the same as the others")
     dry_tops: DryMass | None = Field(None, description="dry mass of the tops of this cut: 1.5 t/ha")
+    sample: Sample | None = Field(None, description="what was weighed of this cut: fresh, area, dry_matter")
+
+    @model_validator(mode="after")
+    def _weighed_once(self) -> Cut:
+        if self.dry_tops is not None and self.sample is not None:
+            raise FieldError("dry_tops and sample both say what was cut", "keep one of them", "dry_tops")
+        return self
 
 
 def _read_cuts(value: object) -> object:
@@ -175,13 +186,12 @@ class Cover(Repeated):
     name: Name = Field(description="the plant: a cover of the library or of this plan; of a mix, any name")
     sow: DayOfYear = Field(description="the day of sowing: 5 Oct")
     cut: Cuts = Field(description="the day of cutting, or a list of them; the last one ends the cover")
-    then: Fate = Field(description="what becomes of the cut tops: left on surface, dug in, or carted off")
+    then: Fate = Field(description="what becomes of the cut tops: left on surface, dug in, carted off, or to the heap")
     mix: dict[Heading, Share] | None = Field(None, description="plants and their shares of the dry mass")
     dry_tops: DryMass | None = Field(None, description="dry mass of the tops, all cuts together: 4 t/ha")
+    sample: Sample | None = Field(None, description="what was weighed of a cover cut once: fresh, area, dry_matter")
     stubble: DryMass | None = Field(None, description="dry mass of the stubble after the last cut")
-    pressed_volume: PressedVolume | None = Field(
-        None, description="volume of the fresh tops, pressed together"
-    )
+    pressed_volume: PressedVolume | None = Field(None, description="volume of the fresh tops, pressed together")
     root_ratio: Ratio | None = Field(None, description="dry mass of the roots for each unit of dry tops")
     stage: Stage | None = Field(None, description="how old it is at the end: vegetative, flower, or mature")
     undersown: Literal["yes", "no"] = Field("no", description="yes if it grows under or beside a crop")
@@ -197,15 +207,16 @@ class Cover(Repeated):
                 )
             if (cut.on.year is None) != (self.sow.year is None):
                 raise FieldError(
-                    f"sow is {self.sow.text} and cut {number} is {cut.on.text}: "
-                    "one has a year, the other has not",
+                    f"sow is {self.sow.text} and cut {number} is {cut.on.text}: one has a year, the other has not",
                     "write all with a year, or all without",
                     "cut",
                 )
-        if self.dry_tops is not None and any(cut.dry_tops is not None for cut in self.cut):
-            raise FieldError(
-                "dry_tops is given for the whole cover and for a cut", "keep one of them", "dry_tops"
-            )
+        weighed = [cut for cut in self.cut if cut.dry_tops is not None or cut.sample is not None]
+        if self.sample is not None and (self.dry_tops is not None or len(self.cut) > 1 or weighed):
+            hint = "of several cuts, each has a sample of its own: cut: [{on: 20 May, sample: {...}}, ...]"
+            raise FieldError("sample is for a cover cut once, of which nothing else is said", hint, "sample")
+        if self.dry_tops is not None and weighed:
+            raise FieldError("dry_tops is given for the whole cover and for a cut", "keep one of them", "dry_tops")
         return self
 
     @model_validator(mode="after")
@@ -286,18 +297,14 @@ class Idle(Repeated):
     def _whole_period(self) -> Idle:
         if (self.from_ is None) != (self.to is None):
             key = "to" if self.from_ is None else "from"
-            raise FieldError(
-                f"{key} stands alone", "give from and to; without both: whenever nothing else stands", key
-            )
+            raise FieldError(f"{key} stands alone", "give from and to; without both: whenever nothing else stands", key)
         for key in ("every", "first_year", "last_year"):
             if self.from_ is None and getattr(self, key) is not None:
                 hint = "add from and to, or leave it out: then it holds whenever nothing else stands"
                 raise FieldError(f"{key} goes with from and to", hint, key)
         if self.dry_tops is not None and self.as_ != "weeds":
             said = "bare" if self.as_ == "bare" else "under a sheet"
-            raise FieldError(
-                f"nothing grows on ground that is {said}", "dry_tops goes with as: weeds", "dry_tops"
-            )
+            raise FieldError(f"nothing grows on ground that is {said}", "dry_tops goes with as: weeds", "dry_tops")
         return self
 
     @property
@@ -338,7 +345,5 @@ def called(action: Any) -> str:
     'ground under a sheet'
     """
     if isinstance(action, Idle):
-        return {"bare": "bare ground", "weeds": "ground under weeds", "sheet": "ground under a sheet"}[
-            action.as_
-        ]
+        return {"bare": "bare ground", "weeds": "ground under weeds", "sheet": "ground under a sheet"}[action.as_]
     return quoted(getattr(action, "material", getattr(action, "name", action.action)))

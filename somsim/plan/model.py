@@ -22,6 +22,7 @@ from somsim.plan.fields import (
     Ratio,
     Share,
 )
+from somsim.plan.samples import HeapPart
 from somsim.plan.site import Site
 from somsim.plan.text import Source
 from somsim.plan.verbs import Action
@@ -33,9 +34,7 @@ RESIDUE = "the kind of residue it decays as: one of the library or of this plan"
 class OwnResidue(Placed):
     """How a kind of residue decays, in the grower's own numbers."""
 
-    like: Name | None = Field(
-        None, description="the one of the library from which everything not said here is taken"
-    )
+    like: Name | None = Field(None, description="the one of the library from which everything not said here is taken")
     decay: Rate | None = Field(None, description="decay rate at the reference climate: 0.8 per year")
     humified: Humified | None = Field(None, description="share of what decays that becomes humus: 25 %")
 
@@ -51,6 +50,7 @@ class OwnMaterial(OwnResidue):
     nitrogen: Share | None = Field(None, description="nitrogen in the dry matter: 1.5 %")
     phosphorus: Share | None = Field(None, description="phosphorus in the dry matter: 0.3 %")
     potassium: Share | None = Field(None, description="potassium in the dry matter: 1 %")
+    heap: tuple[HeapPart, ...] | None = Field(None, description="made at home: what goes onto the heap, and how much")
 
 
 class OwnCover(OwnResidue):

@@ -131,18 +131,29 @@ def _own_findings(known: Known) -> Iterator[Finding]:
             if isinstance(like, Text) and like and library.find(table, like) is None:
                 yield Finding(like.place, *known.unknown(table, like.strip(), own=False))
             elif "like" not in body and library.find(table, name) is None:
-                missing = [key for key in needed if key not in body]
+                missing = [] if "heap" in body else [key for key in needed if key not in body]
                 if missing:
                     place = known.own[table].key_places.get(name, NOWHERE)
                     verb, them = ("is", "it") if len(missing) == 1 else ("are", "them")
                     said = f"{_listed(missing)} {verb} missing"
                     hint = f"add {them}, or like: and one of the library's {table}"
                     yield Finding(place, f"{quoted(name)} is your own, and {said}", hint)
-            mistake = (
-                known.mistake("residues", residue.strip()) if isinstance(residue, Text) and residue else None
-            )
+            yield from _heap_findings(known, body)
+            mistake = known.mistake("residues", residue.strip()) if isinstance(residue, Text) and residue else None
             if mistake is not None and isinstance(residue, Text):
                 yield Finding(residue.place, *mistake)
+
+
+def _heap_findings(known: Known, body: Record) -> Iterator[Finding]:
+    """Feedstocks of a heap that are neither a material nor a cover."""
+    parts = body.get("heap")
+    for part in parts if isinstance(parts, Items) else ():
+        word = _record(part).get("feedstock")
+        name = word.strip() if isinstance(word, Text) else ""
+        if isinstance(word, Text) and name and known.mistake("covers", name) is not None:
+            mistake = known.mistake("materials", name)
+            if mistake is not None:
+                yield Finding(word.place, *mistake)
 
 
 def _listed(words: list[str]) -> str:

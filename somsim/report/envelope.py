@@ -31,27 +31,29 @@ BASES: Mapping[str, str] = {
     "ratio": "1",
     "time": "h",
 }
-# Numbers that stand alone in an answer, and spreads, by the name of their field.
-UNITS: Mapping[str, str] = {
+# Numbers that stand alone in an answer, by the name of their field.
+BARE: Mapping[str, str] = {
     "per_sample": "kg/m2",
     "sampled_area": "m2",
     "per_area": "kg/m2",
     "standard_error": "kg/m2",
     "total": "kg",
     "drying_time": "h",
+    "layer_wanted": "m",
+    "layer": "m",
+    "depth": "m",
+    "beds": "m2",
+    "size": "m3",
+    "limit": "kg/m2",
+}
+SPREADS: Mapping[str, str] = {
     "lasting": "m",
     "on_the_day": "m",
     "volume": "m",
     "on_beds": "m3",
     "on_beds_today": "m3",
     "of_layer": "1",
-    "layer_wanted": "m",
     "carbon": "kg C/m2",
-    "layer": "m",
-    "depth": "m",
-    "beds": "m2",
-    "size": "m3",
-    "limit": "kg/m2",
 }
 EXACT_DIGITS, RANGE_DIGITS = 3, 2
 LEAST_PER_AREA = 0.05  # kg/m2: smaller amounts are read in g/m2
@@ -157,7 +159,7 @@ def as_json(found: Any) -> dict[str, Any]:
     """An answer as nested dictionaries in base units; `json.dumps` writes them as they are."""
     body = _plain(found, "")
     names = _names(body)
-    units = {name: unit for name, unit in UNITS.items() if name in names}
+    units = {name: unit for name, unit in BARE.items() if name in names}
     return {"somsim": VERSION, "units": units, **body}
 
 
@@ -166,7 +168,7 @@ def _plain(value: Any, name: str) -> Any:
         return {"best": value.best, "low": value.low, "high": value.high, "unit": BASES[value.dimension]}
     if isinstance(value, Spread):
         made = {"best": value.best, "p10": value.p10, "p50": value.p50, "p90": value.p90}
-        return {**made, "unit": UNITS[name]}
+        return {**made, "unit": SPREADS[name]}
     if is_dataclass(value):
         return {field.name: _plain(getattr(value, field.name), field.name) for field in fields(value)}
     if isinstance(value, Mapping):

@@ -10,6 +10,7 @@ from somsim.report.words import System
 from somsim.study.envelope_heap import HeapAnswer, Window
 
 LIES = {"below": "too low", "within": "within", "above": "too high"}
+WET = 0.65  # of fresh mass: past the usable window of moisture
 FIGURES = {"carbon_to_nitrogen": "C:N", "moisture": "moisture", "density": "bulk density"}
 
 
@@ -34,7 +35,7 @@ def show_heap(found: HeapAnswer, console: Console, system: System = "metric") ->
     lost = ", ".join(f"{name.replace('_', ' ')} {ranged(figure)}" for name, figure in found.losses.items())
     say(console, f"Lost in the heap: {lost}.")
     for name, figure in found.yields.items():
-        say(console, f"In print, {name}: {ranged(figure)} m3 for each m3.")
+        say(console, f"In print, {name}: {ranged(figure)} of it.")
     show_rest(console, found.assumed, found.plan_lines, found.watch)
 
 
@@ -43,22 +44,22 @@ def sentences(found: HeapAnswer, system: System = "metric") -> list[str]:
     made, rule = ranged(found.made_volume, system), ranged(found.by_rule, system)
     lines = [
         f"From {ranged(found.volume, system)} of heap come {made} of compost by mass balance: "
-        f"{ranged(found.fresh_for_one)} m3 fresh for each m3. The volume rule would say {rule}."
+        f"{ranged(found.fresh_for_one)} of fresh for each of compost, by volume. The volume rule would say {rule}."
     ]
-    solids = 100.0 * (1.0 - found.moisture.best)
-    weight = with_unit(found.density.best, "density", system)
-    if found.by_rule.best > found.made_volume.high:
-        lines.append(
-            f"They differ because the rule was made for loose, bulky heaps: this one weighs {weight} and only "
-            f"{solids:.0f} % of it is dry matter, of which about half is breathed away. Trust the mass balance."
-        )
-    elif found.by_rule.best < found.made_volume.low:
-        lines.append(
-            f"They differ because this heap is dry ({solids:.0f} % dry matter at {weight}): what is left takes up "
-            "water to become compost, which the rule does not see. Trust the mass balance."
-        )
+    heaped = found.dry.best / found.volume.best
+    finished = found.made_dry.best / found.made_volume.best
+    water = f"{100 * found.moisture.best:.0f} % of its mass is water"
+    because = (
+        f"this heap holds {with_unit(heaped, 'density', system, 2)} of dry matter "
+        f"({water if found.moisture.best > WET else 'it is mostly air'}) before about half is breathed away, "
+        f"and compost {with_unit(finished, 'density', system, 2)}"
+    )
+    if found.made_volume.low <= found.by_rule.best <= found.made_volume.high:
+        lines.append(f"The two agree within the range: {because}.")
     else:
-        lines.append(f"The two agree within the range: at {weight} and {solids:.0f} % dry matter the rule holds.")
+        lines.append(f"They differ because {because}; the rule sees neither. Trust the mass balance.")
+    if found.moisture.best > found.windows[2].best.high and found.carbon_to_nitrogen.best < found.windows[0].best.low:
+        lines.append("It is too wet and too rich in nitrogen: straw, dry leaves or chips mend both.")
     return lines
 
 
@@ -68,4 +69,11 @@ def _window(one: Window, found: HeapAnswer, system: System) -> list[str]:
     if one.usable_lies is not None and one.lies != "within":
         lies += ", usable" if one.usable_lies == "within" else ", not usable"
     usable = "" if one.usable is None else ends(one.usable, system)
-    return [f"{FIGURES[one.what]}: {one.name}", ranged(figure, system), ends(one.best, system), usable, lies]
+    which = one.name.partition(", ")[2]
+    return [
+        FIGURES[one.what] + (f", {which}" if which else ""),
+        ranged(figure, system),
+        ends(one.best, system),
+        usable,
+        lies,
+    ]

@@ -36,7 +36,7 @@ def sentences(found: LandAnswer, system: System = "metric") -> list[str]:
     ]
     if found.instead is not None and found.portions is not None:
         lines.append(
-            f"That land ({ranged(found.larger_area, system)}) would have grown {ranged(found.instead, system)} of "
+            f"That much land, {ranged(found.larger_area, system)}, would have grown {ranged(found.instead, system)} of "
             f"{found.crop} instead, some {ranged(found.portions)} portions."
         )
     return lines
@@ -49,4 +49,5 @@ def _cells(found: LandAnswer, by: str, system: System) -> list[str]:
 def _printed(one: PrintedRatio, system: System) -> list[str]:
     layer = "" if one.layer is None else ranged(one.layer, system)
     yours = "" if one.for_yours is None else ranged(one.for_yours)
-    return [f"{one.name} ({one.known}; {one.source})", ranged(one.ratio), layer, yours]
+    told = "worked out here" if one.known == "derived" else f"{one.known}; {one.source}"
+    return [f"{one.name} ({told})", ranged(one.ratio), layer, yours]

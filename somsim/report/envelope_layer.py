@@ -39,7 +39,7 @@ def show_layer(found: LayerAnswer, console: Console, system: System = "metric") 
     for name, hours in found.hours.items():
         say(console, f"{name}: {ranged(hours, system)} of one person")
     if found.money is not None:
-        say(console, f"It costs {ranged(found.money)} {found.currency}".rstrip() + ".")
+        say(console, f"It costs {ranged(found.money)} {found.currency or '(in the money of your price)'}.")
     show_rest(console, found.assumed, found.plan_lines, found.watch)
 
 

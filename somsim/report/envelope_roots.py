@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from rich.console import Console
 
-from somsim.report.envelope import ends, ranged, show_rest, table_of, with_unit
+from somsim.report.envelope import ends, ranged, show_rest, table_of
 from somsim.report.terminal import heading, say
 from somsim.report.words import System, short
 from somsim.study.envelope_roots import RootFamily, RootsAnswer
+from somsim.units import factor
 
 
 def show_roots(found: RootsAnswer, console: Console, system: System = "metric") -> None:
@@ -23,7 +24,7 @@ def show_roots(found: RootsAnswer, console: Console, system: System = "metric") 
         ["below the layer, beside that", ranged(found.below, system)],
     ]
     console.print(table_of(("", "on the bed"), rows))
-    layer = with_unit(found.layer, "length", system)
+    layer = _deep(found.layer, system)
     heading(console, f"In print: roots for each unit of dry tops, in {layer} with what they give off")
     table = table_of(("publication", "printed", "to", "alike"), [_row(one, system) for one in found.families])
     console.print(table)
@@ -35,16 +36,22 @@ def sentences(found: RootsAnswer, system: System = "metric") -> list[str]:
     """The answer first."""
     printed, alike = found.printed_apart[2], found.alike_apart[2]
     return [
-        f"By {found.used}, roots leave {ranged(found.left, system)} of carbon in the top "
-        f"{with_unit(found.layer, 'length', system)}: {ranged(found.in_layer, system)} of roots and what they give "
+        f"By {found.used}, roots leave {ranged(found.left, system)} in the top "
+        f"{_deep(found.layer, system)}: {ranged(found.in_layer, system)} of roots and what they give "
         "off for each unit of dry tops.",
         f"Publications on such plants lie {short(printed)} times apart as printed and {short(alike)} times apart "
         "once depth and what roots give off are made alike; all are shown, none is averaged away.",
     ]
 
 
+def _deep(depth: float, system: System) -> str:
+    """A depth of soil, which people tell in cm or inches."""
+    unit = "cm" if system == "metric" else "in"
+    return f"{depth / factor(unit, 'length'):.3g} {unit}"
+
+
 def _row(one: RootFamily, system: System) -> list[str]:
     mark = "* " if one.near else "  "
-    depth = "all roots?" if one.depth is None else with_unit(one.depth, "length", system)
+    depth = "all roots?" if one.depth is None else _deep(one.depth, system)
     alike = f"{short(one.in_layer.best)} ({ends(one.in_layer, system)})"
     return [f"{mark}{one.name} ({one.source}; {one.known})", short(one.printed.best), depth, alike]

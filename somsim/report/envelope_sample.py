@@ -7,7 +7,7 @@ from rich.console import Console
 from somsim.estimate.sample import OUTLIER_RULE
 from somsim.report.envelope import ends, ranged, show_rest, table_of, with_unit
 from somsim.report.terminal import heading, say
-from somsim.report.words import System, short
+from somsim.report.words import System, scale
 from somsim.study.envelope_sample import SampleAnswer, Scaled
 
 
@@ -44,18 +44,18 @@ def sentences(found: SampleAnswer, system: System = "metric") -> list[str]:
 
 def surer(found: SampleAnswer, system: System = "metric") -> list[str]:
     """The single samples, outliers, how many would halve the interval, and what drying is worth."""
-    each = ", ".join(short(value, 3) for value in found.per_sample)
-    lines = [f"The samples, in kg/m2 fresh: {each}."]
+    mass = scale("mass_per_area", system)
+    each = ", ".join(mass.number(value, 3) for value in found.per_sample)
+    lines = [f"The samples, in {mass.unit} fresh: {each}."]
     lines += [
         f"Sample {at} stands out ({OUTLIER_RULE}). It was kept: look whether it was weighed right."
         for at in found.outliers
     ]
     if found.samples_to_halve is not None:
-        lines.append(
-            f"{found.samples_to_halve} samples in all would halve the part of the range that comes from sampling."
-        )
+        count = found.samples_to_halve
+        lines.append(f"{count} samples in all would halve the part of the range that comes from sampling.")
     if found.doubt and sum(found.doubt.values()):
-        parts = ", ".join(f"{name} {100 * part:.0f}\u00a0%" for name, part in found.doubt.items())
+        parts = ", ".join(f"{name} {100 * part:.0f} %" for name, part in found.doubt.items())
         lines.append(f"The doubt about the carbon comes from: {parts} (of the variance).")
     off = f"+-{100 * found.undried_error:.0f} %"
     if found.dried:

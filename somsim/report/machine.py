@@ -76,4 +76,6 @@ def _equivalence(one: Equivalence) -> dict[str, Any]:
         "on_the_day": _spread(one.on_the_day, "mm"),
         "volume": _spread(one.volume, "mm"),
         "rounds_a_year": one.rounds_a_year,
+        "tops_kept": one.tops_kept,
+        "carbon": _spread(one.carbon, "kg C/m2"),
     }

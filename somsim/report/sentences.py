@@ -9,6 +9,7 @@ from somsim.study.equivalence import Equivalence, Spread
 from somsim.study.limits import NitrogenLoad
 
 PERHAPS = 0.1  # a limit passed in fewer worlds than this is not worth a sentence
+SAME = 1e-6  # kg/m2: a smaller difference is rounding
 TIE = (0.3, 0.7)  # a chance between these says that the two cannot be told apart
 
 
@@ -37,8 +38,8 @@ def _over(load: NitrogenLoad, system: System) -> str:
     unit = _per_ground(system)
     since = f" from {date_in_words(load.since)}" if load.since else ""
     return (
-        f"OVER A LIMIT: {load.strategy} spreads {unit.number(load.most.p50)} {unit.unit} of nitrogen in twelve "
-        f"months ({unit.outer(load.most)}){since}, paths counted. The usual limit is {unit.one(load.limit, 3)}; "
+        f"OVER A LIMIT: {load.strategy} spreads {unit.number(load.most.p50, 3)} {unit.unit} of nitrogen in twelve "
+        f"months ({unit.outer(load.most, 3)}){since}, paths counted. The usual limit is {unit.one(load.limit, 3)}; "
         f"{short(100 * load.limit / load.most.p50)} % of that amount would keep to it. "
         "Your own country's rules decide."
     )
@@ -61,19 +62,22 @@ def _per_ground(system: System) -> Scale:
 def pair_sentence(pair: Pair, system: System = "metric") -> str:
     """Which of two leaves more, how much, and in how many worlds."""
     unit = scale("mass_per_area", system)
+    if max(abs(pair.difference.p10), abs(pair.difference.p90)) < SAME:
+        return f'"{pair.more}" and "{pair.less}" leave the same.'
     if TIE[0] <= pair.chance <= TIE[1]:
         return (
-            f"{pair.more} and {pair.less} cannot be told apart: the difference is {unit.outer(pair.difference)} "
-            f"{unit.unit}."
+            f'"{pair.more}" and "{pair.less}" cannot be told apart: the first may leave '
+            f"{unit.number(-pair.difference.p10)} {unit.unit} less or {unit.number(pair.difference.p90)} more."
         )
     more, less, spread, odds = pair.more, pair.less, pair.difference, pair.chance
     if spread.p50 < 0.0:
         more, less, odds = less, more, 1.0 - odds
         spread = Spread(-spread.best, -spread.p90, -spread.p50, -spread.p10)
     mass, area = unit.unit.split("/")
+    how_sure = "in none of the" if odds <= 0.0 else in_hundred(odds)
     return (
         f"{more} leaves {unit.number(spread.p50)} {mass} more organic matter in each {area} of bed than {less} "
-        f"({unit.outer(spread)}); it leaves more {in_hundred(odds)} worlds."
+        f"({unit.outer(spread)}); it leaves more {how_sure} worlds."
     )
 
 
@@ -120,19 +124,22 @@ def match(one: Equivalence, study: Study, system: System = "metric") -> list[str
     millimetres = _Millimetres(system)
     for answer in study.answers:
         depth = answer.spread_depth.get(one.compost)
-        if depth is None or answer.name == one.strategy:
+        if depth is None or depth <= 0.0 or answer.name == one.strategy:
+            continue
+        yearly = f"{millimetres.number(1000.0 * depth)} {millimetres.unit.unit} a year"
+        leave = f'To leave as much as the {yearly} of {one.compost} in "{answer.name}"'
+        if one.draws.min() <= 0.0:
+            lines.append(f"{leave}: not possible, because a crop of {one.cover} may leave nothing at all.")
             continue
         needed = depth * 1000.0 / one.draws
         low, middle, high = (float(value) for value in quantile(needed, (0.1, 0.5, 0.9)))
         fits = chance(needed <= one.rounds_a_year)
-        most = f"at most {one.rounds_a_year} a year fits between the other crops"
+        most = f"at most {one.rounds_a_year} a year fit{'s' if one.rounds_a_year == 1 else ''} between the other crops"
         verdict = "that fits into a year" if fits > 0.9 else f"not possible, {most}"
         if 0.1 <= fits <= 0.9:
             verdict = f"{most}, which is enough {in_hundred(fits)} worlds"
-        yearly = f"{millimetres.number(1000.0 * depth)} {millimetres.unit.unit} a year"
         lines.append(
-            f"To last as the {yearly} of {one.compost} in {answer.name} does, it would take {short(middle)} crops "
-            f"of {one.cover} a year ({short(low)} to {short(high)}): {verdict}."
+            f"{leave} would take {short(middle)} crops of {one.cover} a year ({short(low)} to {short(high)}): {verdict}."
         )
     return lines
 
@@ -150,7 +157,7 @@ def answer(study: Study, system: System = "metric") -> list[str]:
         only = study.answers[0]
         unit = scale("mass_per_area", system)
         lines.append(
-            f"{only.name} changes the organic matter by {unit.range(only.change)} {unit.unit} of bed; "
+            f"{only.name} changes the soil's organic matter by {unit.range(only.change)} {unit.unit} of bed; "
             "name a second strategy to compare it with."
         )
     return lines + limit_perhaps_passed(study, system)

@@ -21,6 +21,7 @@ UNITS: dict[str, tuple[str, str]] = {
 }
 DIMENSIONS = {"ground_load": "mass_per_area"}
 LEAST = 1e-9
+NEAR_NOUGHT = 0.1  # of the wider end of a range
 
 
 def short(value: float, digits: int = 2) -> str:
@@ -59,11 +60,15 @@ class Scale:
         return middle if spread.exact else f"{middle} ({self.outer(spread, digits)})"
 
     def outer(self, spread: Spread, digits: int = 2) -> str:
-        """The range alone, to the decimals of its middle: "0.9 to 3.9"."""
-        middle = self.number(spread.p50, digits)
-        places = len(middle.partition(".")[2])
-        ends = [fixed(value * self.times, places) for value in (spread.p10, spread.p90)]
-        return f"{ends[0]} to {ends[1]}"
+        """The range alone, to the decimals of its middle: "0.9 to 3.9".
+
+        A middle near nought has decimals beyond number, or none: there the wider end says how many mean something.
+        """
+        ends = [spread.p10 * self.times, spread.p90 * self.times]
+        widest = max(abs(value) for value in ends)
+        middle, wide = (len(short(value, digits).partition(".")[2]) for value in (spread.p50 * self.times, widest))
+        places = wide if abs(spread.p50 * self.times) < NEAR_NOUGHT * widest else middle
+        return f"{fixed(ends[0], places)} to {fixed(ends[1], places)}"
 
 
 def fixed(value: float, places: int) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -85,17 +86,24 @@ CEREALS = ("rye", "barley", "oat")
 def _cover_tags(figures: Figures, plan: Plan, library: Library, action: Cover) -> set[str]:
     names = [action.name, *(action.mix or {})]
     words = " ".join([*names, *(entry.name for name in names if (entry := figures.entry("covers", name)))]).lower()
-    tags = {"toxic cover"} if any(word in words for word in TOXIC) else set()
-    if any(word in words for word in SELF_SOWING):
+    tags = {"toxic cover"} if _speaks_of(TOXIC, words) else set()
+    if _speaks_of(SELF_SOWING, words):
         tags.add("seeding cover")
-    if any(word in words.replace("ryegrass", "") for word in CEREALS):
+    if _speaks_of(CEREALS, words):
         tags.add("cereal cover")
-    tags |= {word for word in ("buckwheat", "sorghum") if word in words}
-    if any(action.fate(number) == "dug in" for number in range(len(action.cut))):
+    tags |= {word for word in ("buckwheat", "sorghum") if _speaks_of((word,), words)}
+    fates = {action.fate(number) for number in range(len(action.cut))}
+    tags |= {"heap"} if "to the heap" in fates else set()
+    if "dug in" in fates:
         kinds = {entry.kind for name in names if (entry := figures.entry("covers", name))}
         tags |= {"legume dug in"} if "legume" in kinds else set()
         tags |= {"late cereal"} if action.stage in ("flower", "mature") and "cereal" in kinds else set()
     return tags
+
+
+def _speaks_of(plants: tuple[str, ...], words: str) -> bool:
+    """Whether one of the plants is named, as a whole word: a ryegrass is no rye."""
+    return re.search(rf"\b(?:{'|'.join(plants)})(?:es|s)?\b(?!-grass)", words) is not None
 
 
 def _midwinter(figures: Figures) -> Day:

@@ -18,9 +18,9 @@ from somsim.simulate import Trajectory, simulate
 from somsim.study.cautions import Caution, cautions
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
 from somsim.study.limits import NitrogenLoad, nitrogen_load
-from somsim.study.support import support_notes
+from somsim.study.support import support_notes, thin_cuts
 from somsim.timeline import Figures, Setting, figures, setting
-from somsim.timeline.arrivals import START
+from somsim.timeline.world import START
 
 if TYPE_CHECKING:
     import xarray
@@ -137,6 +137,7 @@ def compare_study(
     answers = _answers(likely, worlds, drawn)
     found = equivalences(best, drawn, engine=engine)
     step()
+    least = known.unknowns["constants/lowest_useful_cut/value"].best
     over = tuple(answer.name for answer in answers if answer.nitrogen.passed)
     return Study(
         known,
@@ -151,7 +152,7 @@ def compare_study(
         cautions(known, over),
         {one.timeline.strategy: (one.sources, food_by_month(one)) for one in likely},
         tuple(sorted(many.asked)),
-        support_notes(known, best, answers),
+        support_notes(known, best, answers) + thin_cuts(likely, least),
     )
 
 
@@ -208,7 +209,7 @@ def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> 
         both([one[-1] - other[-1] for one, other in zip(surface, level, strict=True)]),
         both([one[-1] - one[0] for one in level]),
         both(added),
-        both([kept / put for kept, put in zip(new, added, strict=True)]) if np.all(added[0] > 0.0) else None,
+        both([kept / put for kept, put in zip(new, added, strict=True)]) if all(np.all(put > 0.0) for put in added) else None,
         food,
         {name: spread_of(by_source[0][number, 0], by_source[1][number]) for number, name in enumerate(best.sources)},
         most,

@@ -206,7 +206,7 @@ EXAMPLES = {
     "density": "600 kg/m3",
     "mass_per_area": "4 t/ha",
     "volume_per_area": "12 l/m2",
-    "ratio": "25 ratio",
+    "ratio": "25",
 }
 
 

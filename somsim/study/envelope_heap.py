@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from somsim.errors import InputError, nearest
 from somsim.estimate.heap import beside_window, finish, fresh_for_one, mix, volume_by_rule
 from somsim.library import Entry, Library, read_library
 from somsim.study.envelope import (
@@ -22,6 +23,7 @@ from somsim.study.envelope import (
     refused,
     said_plainly,
     tags_of,
+    typed,
     typed_range,
     watches,
 )
@@ -130,7 +132,7 @@ class HeapAnswer:
     watch: tuple[Watch, ...]
 
 
-def heap_study(typed: HeapTyped, library: Library | None = None) -> HeapAnswer:
+def heap_study(heaped: HeapTyped, library: Library | None = None) -> HeapAnswer:
     """Mix, hold against the windows, and finish by mass balance.
 
     Raises
@@ -139,9 +141,9 @@ def heap_study(typed: HeapTyped, library: Library | None = None) -> HeapAnswer:
         for an unknown material, a missing figure, or a mix that cannot be.
     """
     known = library or read_library()
-    if not typed.parts:
+    if not heaped.parts:
         raise refused("--add", "", "nothing is in the heap", FORM)
-    compost = entry_named(known, "materials", typed.compost or DEFAULT_COMPOST, "--compost")
+    compost = entry_named(known, "materials", heaped.compost or DEFAULT_COMPOST, "--compost")
     table = known.tables["composting"]
     losses = {name: constant(known, f"{name}_loss", "composting") for name in ("dry_matter", "carbon", "nitrogen")}
     inputs: dict[str, Figure] = {
@@ -152,22 +154,22 @@ def heap_study(typed: HeapTyped, library: Library | None = None) -> HeapAnswer:
         "volume_loss": constant(known, "volume_loss", "composting"),
     }
     entries, said = [], []
-    for number, part in enumerate(typed.parts):
+    for number, part in enumerate(heaped.parts):
         entry, figures, remark = _figures(part, known)
         entries.append(entry)
         said += [remark] if remark else []
         inputs |= {f"{number}/{name}": figure for name, figure in figures.items()}
         inputs[f"{number}/amount"] = of_amount(part.amount, part.by)
     with said_plainly("--add"):
-        found = combined(_formula(typed.parts, losses), inputs, RESULTS)
+        found = combined(_formula(heaped.parts, losses), inputs, RESULTS)
     return HeapAnswer(
-        parts=tuple(part.text for part in typed.parts),
+        parts=tuple(part.text for part in heaped.parts),
         compost=compost.name,
         **found,
         losses=losses | {"volume": inputs["volume_loss"]},
         windows=tuple(_window(what, row, found[what], known) for what, row in WINDOWS),
         yields={table[name].name: constant(known, name, "composting") for name in YIELDS},
-        assumed=(*said, *_assumed(typed, compost)),
+        assumed=(*said, *_assumed(heaped, compost)),
         plan_lines=_plan_lines(found, compost),
         watch=watches(known, _tags(entries), ("health", "water", "law")),
     )
@@ -204,8 +206,8 @@ def read_part(text: str) -> HeapPart:
 def _own(piece: str, text: str) -> tuple[str, Amount]:
     for words, (name, dimension) in OWN_WORDS.items():
         if piece.casefold().startswith(words.casefold() + " "):
-            typed = piece[len(words) :].strip()
-            plain = f"{typed} ratio" if dimension == "ratio" and typed.replace(".", "").isdigit() else typed
+            plain = piece[len(words) :].strip()
+            plain += " ratio" if dimension == "ratio" and plain.replace(".", "").isdigit() else ""
             return name, read_amount(f"--add, {words}", plain, dimension)
     raise refused("--add", text, f'"{piece}" is no figure of a material', "known: " + ", ".join(OWN_WORDS))
 
@@ -232,10 +234,20 @@ def _figures(part: HeapPart, known: Library) -> tuple[Entry | None, dict[str, Fi
     missing = [name for name in NEEDED if name not in found]
     if missing:
         if entry is None and cover is None and not part.own:
-            entry_named(known, "materials", part.name, "--add")  # says what is nearest
+            raise _unknown(part, known)
         words = ", ".join(name.replace("_", " ") for name in missing)
         raise refused("--add", part.text, f"{words} of {part.name} not known", "add it: ; dry matter 20 %; C:N 25")
     return entry, found, remark
+
+
+def _unknown(part: HeapPart, known: Library) -> InputError:
+    tables = ("materials", "covers")
+    words = [word for table in tables for entry in known.tables[table].values() for word in entry.words()[1:]]
+    near = nearest(part.name, words)
+    hint = (
+        f"nearest: {', '.join(near)}; " if near else ""
+    ) + "or add its figures: ; dry matter 20 %; carbon 44 %; C:N 25"
+    return refused("--add", part.text, f"neither a material nor a cover of the library: {part.name}", hint)
 
 
 OWN_DIMENSIONS = dict(OWN_WORDS.values())
@@ -313,9 +325,9 @@ def _tags(entries: list[Entry | None]) -> set[str]:
     return tags | ({"heaped manure"} if "manure" in tags else set())
 
 
-def _assumed(typed: HeapTyped, compost: Entry) -> tuple[str, ...]:
+def _assumed(heaped: HeapTyped, compost: Entry) -> tuple[str, ...]:
     said = []
-    if typed.compost is None:
+    if heaped.compost is None:
         said.append(f"Finished, it is as wet and as dense as {compost.name} of the library; another with --compost.")
     said += [
         "The volumes of the parts are added: settling on mixing is left out.",
@@ -331,7 +343,9 @@ def _plan_lines(found: Mapping[str, Figure], compost: Entry) -> tuple[PlanLines,
         f"    carbon: {typed_range(found['made_carbon'], '%', 0.01)}\n"
         f"    nitrogen: {typed_range(found['made_nitrogen'], '%', 0.01)}\n"
     )
+    likely = typed(found["made_volume"].best, "m3", 1.0)
     spread = (
+        f"# most likely {likely}; of a range a plan takes the middle\n"
         f"- spread:\n    material: my heap\n    volume: {typed_range(found['made_volume'], 'm3', 1.0)}\n"
         "    on: 20 Apr    # put your own day\n    every: year\n    then: left on surface\n"
     )

@@ -189,7 +189,8 @@ def read_price(text: str) -> Price:
     try:
         parts = split_amount(text)
     except UnitError as error:
-        raise refused("--price", text, error.message, hint) from None
+        why = "for how much of it?" if "bare number" in error.message else error.message
+        raise refused("--price", text, why, hint) from None
     match = re.fullmatch(r"(?:([^\W\d_]{1,12}|[£$€]) )?(?:per|a) (\S.*)", parts.unit)
     if match is None:
         raise refused("--price", text, "no price can be read in it", hint)

@@ -112,6 +112,7 @@ class _Used:
     with_exudates: bool
     kind: Entry | None
     carbon: Figure
+    plant: str
 
 
 def roots_study(typed: RootsTyped, library: Library | None = None) -> RootsAnswer:
@@ -137,8 +138,9 @@ def roots_study(typed: RootsTyped, library: Library | None = None) -> RootsAnswe
     }
     with said_plainly("--tops, --layer"):
         found = combined(_formula(layer, used.depth, used.with_exudates), inputs, RESULTS)
-    families = _families(known, inputs, layer, used.kind)
+    families = _families(known, inputs, layer, used)
     near = [family for family in families if family.near]
+    near = near if len(near) > 1 else list(families)  # one alone cannot disagree
     return RootsAnswer(
         used=used.words,
         layer=layer,
@@ -189,22 +191,22 @@ def _used(typed: RootsTyped, known: Library, layer: float) -> _Used:
         kind = known.tables["roots"].get(cover.about.get("root_family", ""))
     carbon = of_value(cover.value("carbon")) if cover else constant(known, "plant_carbon")
     if typed.measured_roots is not None:
-        return _own(typed, kind, carbon, layer)
+        return _own(typed, kind, carbon, layer, cover.name if cover else "")
     if typed.measured_depth is not None:
         raise refused("--measured-depth", typed.measured_depth.text, "goes with --measured-roots", "give both")
     if cover is not None:
         ratio, depth = of_value(cover.value("root_ratio")), cover.value("root_depth").best
-        return _Used(f"the library's ratio for {cover.name}", ratio, depth, True, kind, carbon)
+        return _Used(f"the library's ratio for {cover.name}", ratio, depth, True, kind, carbon, cover.name)
     if kind is None:
         names = ", ".join(entry.name for entry in _kinds(known))
         raise refused("--crop or --kind", "", "which plant is it?", f'--crop "rye and vetch", or --kind with: {names}')
     held = _depth(kind) or WHOLE
     ratio = of_value(kind.value("ratio"))
     words = f"the library's ratio for {kind.name}"
-    return _Used(words, ratio, held, kind.about["includes_exudates"] == "yes", kind, carbon)
+    return _Used(words, ratio, held, kind.about["includes_exudates"] == "yes", kind, carbon, "")
 
 
-def _own(typed: RootsTyped, kind: Entry | None, carbon: Figure, layer: float) -> _Used:
+def _own(typed: RootsTyped, kind: Entry | None, carbon: Figure, layer: float, plant: str) -> _Used:
     assert typed.measured_roots is not None
     roots, tops = of_amount(typed.measured_roots, "mass_per_area"), typed.tops.best
     ratio = Figure(roots.best / tops, roots.low / tops, roots.high / tops, "ratio")
@@ -212,7 +214,7 @@ def _own(typed: RootsTyped, kind: Entry | None, carbon: Figure, layer: float) ->
         why = f"is {ratio.best:.3g} times the tops"
         raise refused("--measured-roots", typed.measured_roots.text, why, f"at most {MOST_RATIO:g} times; units right?")
     depth = layer if typed.measured_depth is None else one_number("--measured-depth", typed.measured_depth)
-    return _Used("the roots you washed", ratio, depth, False, kind, carbon)
+    return _Used("the roots you washed", ratio, depth, False, kind, carbon, plant)
 
 
 def _kinds(known: Library) -> list[Entry]:
@@ -232,7 +234,7 @@ def _depth(entry: Entry) -> float | None:
     return float(text) / 100.0 if text.replace(".", "").isdigit() else None
 
 
-def _families(known: Library, inputs: dict[str, Figure], layer: float, kind: Entry | None) -> tuple[RootFamily, ...]:
+def _families(known: Library, inputs: dict[str, Figure], layer: float, used: _Used) -> tuple[RootFamily, ...]:
     found = []
     for entry in known.tables["roots"].values():
         ratio = _printed(entry)
@@ -253,7 +255,7 @@ def _families(known: Library, inputs: dict[str, Figure], layer: float, kind: Ent
                 depth,
                 entry.about["includes_exudates"],
                 alike["in_layer"],
-                _near(entry, kind),
+                _near(entry, used),
                 row.known,
                 ", ".join(part for part in (credit.authors, credit.year) if part) or credit.title,
             )
@@ -271,16 +273,16 @@ def _printed(entry: Entry) -> tuple[Figure, Value] | None:
     return None
 
 
-def _near(entry: Entry, kind: Entry | None) -> bool:
+def _near(entry: Entry, used: _Used) -> bool:
     """Whether a publication speaks of such plants: a plant named in both; the mean of many crops always."""
-    if kind is None or entry.id in (ANY_PLANT, kind.id):
+    if used.kind is None or entry.id in (ANY_PLANT, used.kind.id):
         return True
-    ours = _stems(f"{kind.name}, {kind.about['plants']}")
+    ours = _stems(f"{used.plant}, {used.kind.name}, {used.kind.about['plants']}")
     return bool(ours & _stems(f"{entry.name}, {entry.about['plants']}"))
 
 
 def _stems(text: str) -> set[str]:
-    plain = text.replace(",", " ").replace("-", " ").lower()
+    plain = text.replace(",", " ").lower()
     return {word.rstrip("s") for word in plain.split()} - set(NO_PLANTS.split())
 
 

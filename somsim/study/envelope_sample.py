@@ -22,6 +22,7 @@ from somsim.study.envelope import (
     one_number,
     refused,
     said_plainly,
+    typed,
     typed_range,
 )
 from somsim.units import Amount
@@ -99,7 +100,7 @@ class SampleAnswer:
     plan_lines: tuple[PlanLines, ...]
 
 
-def sample_study(typed: SampleTyped, library: Library | None = None) -> SampleAnswer:
+def sample_study(typed_in: SampleTyped, library: Library | None = None) -> SampleAnswer:
     """Scale samples up to the beds.
 
     Raises
@@ -108,35 +109,21 @@ def sample_study(typed: SampleTyped, library: Library | None = None) -> SampleAn
         when something is missing, said twice or cannot be; with one line that names the option.
     """
     known = library or read_library()
-    entry = entry_named(known, "covers", typed.crop, "--crop") if typed.crop else None
-    stage = _stage(typed, entry)
-    masses = [one_number("--fresh", amount) for amount in typed.fresh]
+    entry = entry_named(known, "covers", typed_in.crop, "--crop") if typed_in.crop else None
+    stage = _stage(typed_in, entry)
+    masses = [one_number("--fresh", amount) for amount in typed_in.fresh]
     if not masses:
         raise refused("--fresh", "", "there are 0 samples; at least one is needed", 'for example --fresh "2.3 kg"')
-    ground = _ground(typed, len(masses))
-    beds = None if typed.bed_area is None else one_number("--bed-area", typed.bed_area)
-    dry_matter, dried = _dry_matter(typed, entry, stage, known)
+    ground = _ground(typed_in, len(masses))
+    beds = None if typed_in.bed_area is None else one_number("--bed-area", typed_in.bed_area)
+    dry_matter, dried = _dry_matter(typed_in, entry, stage, known)
     carbon = of_value(entry.value("carbon")) if entry else constant(known, "plant_carbon")
     nutrients = _nutrients(entry, stage)
     variation = _variation(entry)
-    with said_plainly("--fresh, --area"):
-        found = [
-            estimate_sample(
-                masses,
-                ground,
-                dry_matter=dry_matter,
-                carbon=share_of(carbon),
-                level=level,
-                nutrients={name: share_of(figure) for name, figure in nutrients.items()},
-                bed_area=beds,
-                variation=None if variation is None else variation * _normal(level) / TAIL,
-            )
-            for level in LEVELS
-        ]
+    shares = {"dry matter": dry_matter, "carbon": share_of(carbon)}
+    shares |= {name: share_of(figure) for name, figure in nutrients.items()}
+    found = _at_levels(masses, ground, shares, beds, variation)
     middle = found[1]
-    if middle.dry.per_area > MOST_DRY:
-        why = f"comes to {middle.dry.per_area:.3g} kg of dry matter on a m2; no crop leaves over {MOST_DRY:g}"
-        raise refused("--fresh, --area", "", why, "is one of the units wrong?")
     for_plan = _for_plan(middle.dry)
     return SampleAnswer(
         per_sample=tuple(mass / size for mass, size in zip(masses, ground, strict=True)),
@@ -158,9 +145,34 @@ def sample_study(typed: SampleTyped, library: Library | None = None) -> SampleAn
         for_plan=for_plan,
         crop=entry.name if entry else None,
         stage=stage if entry else None,
-        assumed=_assumed(typed, entry, stage, middle, variation, known),
-        plan_lines=(plan_lines(typed, entry, stage, for_plan, dry_matter.best),),
+        assumed=_assumed(typed_in, entry, stage, middle, variation, known),
+        plan_lines=(plan_lines(typed_in, entry, stage, for_plan, dry_matter.best),),
     )
+
+
+def _at_levels(
+    masses: list[float], ground: list[float], shares: dict[str, Share], beds: float | None, variation: float | None
+) -> list[SampleEstimate]:
+    """The same estimate at each level; ``variation`` is the half-width that is the middle 90 %."""
+    nutrients = {name: share for name, share in shares.items() if name in NUTRIENTS}
+    with said_plainly("--fresh, --area"):
+        found = [
+            estimate_sample(
+                masses,
+                ground,
+                dry_matter=shares["dry matter"],
+                carbon=shares["carbon"],
+                level=level,
+                nutrients=nutrients,
+                bed_area=beds,
+                variation=None if variation is None else variation * _normal(level) / TAIL,
+            )
+            for level in LEVELS
+        ]
+    if found[0].dry.per_area > MOST_DRY:
+        why = f"comes to {found[0].dry.per_area:.3g} kg of dry matter on a m2; no crop leaves over {MOST_DRY:g}"
+        raise refused("--fresh, --area", "", why, "is one of the units wrong?")
+    return found
 
 
 def share_of(figure: Figure) -> Share:
@@ -177,46 +189,46 @@ def _normal(level: float) -> float:
     return NormalDist().inv_cdf(0.5 + level / 2.0)
 
 
-def _stage(typed: SampleTyped, entry: Entry | None) -> str:
-    if typed.stage is not None and entry is None:
-        raise refused("--stage", typed.stage, "a stage goes with --crop", 'for example --crop "rye and vetch"')
-    if typed.stage is not None and typed.stage not in STAGES:
-        raise refused("--stage", typed.stage, "is no stage", "one of: " + ", ".join(STAGES))
-    return typed.stage or (entry.about.get("stage_at_end", "") if entry else "") or "vegetative"
+def _stage(typed_in: SampleTyped, entry: Entry | None) -> str:
+    if typed_in.stage is not None and entry is None:
+        raise refused("--stage", typed_in.stage, "a stage goes with --crop", 'for example --crop "rye and vetch"')
+    if typed_in.stage is not None and typed_in.stage not in STAGES:
+        raise refused("--stage", typed_in.stage, "is no stage", "one of: " + ", ".join(STAGES))
+    return typed_in.stage or (entry.about.get("stage_at_end", "") if entry else "") or "vegetative"
 
 
-def _ground(typed: SampleTyped, count: int) -> list[float]:
-    ways = {"--area": typed.area, "--bed-length": typed.bed_length, "--share": typed.share}
+def _ground(typed_in: SampleTyped, count: int) -> list[float]:
+    ways = {"--area": typed_in.area, "--bed-length": typed_in.bed_length, "--share": typed_in.share}
     given = [name for name, amounts in ways.items() if amounts]
     hint = 'one of: --area "0.5 m2"; --bed-length "1 m" --bed-width "1.2 m"; --share "5 %" --bed-area "60 m2"'
     if not given:
         raise refused("--area", "", "how much ground was cut for a sample?", hint)
     if len(given) > 1:
         raise refused(" and ".join(given), "", "each say how much ground was cut", "keep one of them")
-    if (typed.bed_width is None) != (given != ["--bed-length"]):
+    if (typed_in.bed_width is None) != (given != ["--bed-length"]):
         raise refused("--bed-width", "", "--bed-length and --bed-width go together", hint)
     sizes = [one_number(given[0], amount) for amount in ways[given[0]]]
-    if given == ["--bed-length"] and typed.bed_width is not None:
-        sizes = [size * one_number("--bed-width", typed.bed_width) for size in sizes]
+    if given == ["--bed-length"] and typed_in.bed_width is not None:
+        sizes = [size * one_number("--bed-width", typed_in.bed_width) for size in sizes]
     if given == ["--share"]:
-        if typed.bed_area is None:
-            raise refused("--share", typed.share[0].text, "a share of how much?", 'add --bed-area "60 m2"')
-        sizes = [size * one_number("--bed-area", typed.bed_area) for size in sizes]
+        if typed_in.bed_area is None:
+            raise refused("--share", typed_in.share[0].text, "a share of how much?", 'add --bed-area "60 m2"')
+        sizes = [size * one_number("--bed-area", typed_in.bed_area) for size in sizes]
     if len(sizes) not in (1, count):
         said = f"{len(sizes)} given for {count} sample{'s' if count > 1 else ''}"
         raise refused(given[0], "", said, "give one for all samples, or one for each")
     return sizes * count if len(sizes) == 1 else sizes
 
 
-def _dry_matter(typed: SampleTyped, entry: Entry | None, stage: str, known: Library) -> tuple[Share, bool]:
+def _dry_matter(typed_in: SampleTyped, entry: Entry | None, stage: str, known: Library) -> tuple[Share, bool]:
     """The dry matter share with its error, and whether it was measured."""
-    measured = bool(typed.wet or typed.dry)
-    if measured and typed.dry_matter is not None:
-        raise refused("--dry-matter", typed.dry_matter.text, "the dried subsample says it too", "keep one of them")
+    measured = bool(typed_in.wet or typed_in.dry)
+    if measured and typed_in.dry_matter is not None:
+        raise refused("--dry-matter", typed_in.dry_matter.text, "the dried subsample says it too", "keep one of them")
     if measured:
-        return _dried(typed), True
-    if typed.dry_matter is not None:
-        return share_of(of_amount(typed.dry_matter, "share")), True
+        return _dried(typed_in), True
+    if typed_in.dry_matter is not None:
+        return share_of(of_amount(typed_in.dry_matter, "share")), True
     if entry is None:
         hint = 'one of: --wet-subsample "200 g" --dry-subsample "34 g"; --dry-matter "17 %"; --crop "rye and vetch"'
         raise refused("--dry-matter", "", "how much of the fresh mass is dry matter?", hint)
@@ -228,15 +240,15 @@ def _dry_matter(typed: SampleTyped, entry: Entry | None, stage: str, known: Libr
     return share_of(Figure(held.best, low, high, "share")), False
 
 
-def _dried(typed: SampleTyped) -> Share:
-    if len(typed.wet) != len(typed.dry):
+def _dried(typed_in: SampleTyped) -> Share:
+    if len(typed_in.wet) != len(typed_in.dry):
         hint = 'for example --wet-subsample "200 g" --dry-subsample "34 g"'
         raise refused("--wet-subsample and --dry-subsample", "", "go in pairs, each weighed wet and dry", hint)
-    for wet, dry in zip(typed.wet, typed.dry, strict=True):
+    for wet, dry in zip(typed_in.wet, typed_in.dry, strict=True):
         if one_number("--dry-subsample", dry) > one_number("--wet-subsample", wet):
             why = f"dry cannot outweigh wet ({wet.text})"
             raise refused("--dry-subsample", dry.text, why, "were the two weights swapped?")
-    return share_from_drying([amount.best for amount in typed.wet], [amount.best for amount in typed.dry])
+    return share_from_drying([amount.best for amount in typed_in.wet], [amount.best for amount in typed_in.dry])
 
 
 def _nutrients(entry: Entry | None, stage: str) -> dict[str, Figure]:
@@ -275,7 +287,7 @@ def _for_plan(dry: Quantity) -> Figure:
 
 
 def _assumed(
-    typed: SampleTyped,
+    typed_in: SampleTyped,
     entry: Entry | None,
     stage: str,
     found: SampleEstimate,
@@ -283,13 +295,13 @@ def _assumed(
     known: Library,
 ) -> tuple[str, ...]:
     said = []
-    if entry is not None and typed.stage is None:
+    if entry is not None and typed_in.stage is None:
         said.append(f"{entry.name} was cut at its usual stage, {stage}; say otherwise with --stage.")
     if entry is None:
         said.append("Carbon is that of plants in general; nitrogen needs --crop.")
-    if not (typed.wet or typed.dry_matter):
+    if not (typed_in.wet or typed_in.dry_matter):
         said.append("Dry matter is the library's, not yours: nothing was dried.")
-    elif len(typed.wet) == 1 or (typed.dry_matter is not None and not typed.dry_matter.is_range):
+    elif len(typed_in.wet) == 1 or (typed_in.dry_matter is not None and not typed_in.dry_matter.is_range):
         said.append("One figure for dry matter says nothing of its own error: that is counted as none.")
     if found.count == 1 and found.sampled_share < 1.0:
         instead = (
@@ -300,7 +312,7 @@ def _assumed(
         said.append(f"One sample cannot say how much the bed varies, {instead}.")
     if found.sampled_share == 1.0:
         said.append("The whole bed was weighed: there is no error of sampling.")
-    if typed.bed_area is None:
+    if typed_in.bed_area is None:
         said.append("The samples are a small part of the beds; give --bed-area for totals.")
     said.append("A range of the library is taken as the middle 90 % of what is possible (judged).")
     return tuple(said)
@@ -315,21 +327,15 @@ def usual_days(cover: Entry) -> tuple[str, str, str]:
     return (sow, f"{cut} year 2", "2 years") if sow == cut else (sow, cut, "year")
 
 
-def plan_lines(typed: SampleTyped, entry: Entry | None, stage: str, dry: Figure, dry_matter: float) -> PlanLines:
-    """The cover with its dry mass as a plan takes it, and the sample as a remark."""
+def plan_lines(typed_in: SampleTyped, entry: Entry | None, stage: str, dry: Figure, dry_matter: float) -> PlanLines:
+    """The cover with its dry mass as a plan takes it, and the sample itself as a remark."""
     text = typed_range(dry, "t/ha", HECTARE_TONNE)
-    grounds = typed.area or typed.bed_length or typed.share
-    weighed = ", ".join(amount.text for amount in typed.fresh)
-    ground = ", ".join(amount.text for amount in grounds)
-    if typed.bed_length and typed.bed_width is not None:
-        ground += f" of a bed of {typed.bed_width.text}"
-    remark = f"# sample: fresh {weighed}; ground {ground}; dry matter {100 * dry_matter:.3g} %"
+    remark = _remark(typed_in, dry_matter)
     if entry is None:
         return PlanLines("inside a cover", f"{remark}\ndry_tops: {text}\n")
     sow, cut, every = usual_days(entry)
     return PlanLines(
         "under a strategy",
-        f"{remark}\n"
         "- cover:\n"
         f"    name: {entry.name}\n"
         f"    sow: {sow}    # the usual days: put your own\n"
@@ -337,5 +343,18 @@ def plan_lines(typed: SampleTyped, entry: Entry | None, stage: str, dry: Figure,
         f"    every: {every}\n"
         "    then: left on surface\n"
         f"    stage: {stage}\n"
+        f"    {remark}\n"
         f"    dry_tops: {text}\n",
     )
+
+
+def _remark(typed_in: SampleTyped, dry_matter: float) -> str:
+    """The sample in the words of a plan where one area holds for all, so that it can stand instead of dry_tops."""
+    weighed = ", ".join(amount.text for amount in typed_in.fresh)
+    share = typed(dry_matter, "%", 0.01)
+    if len(typed_in.area) == 1:
+        sample = f"{{fresh: [{weighed}], area: {typed_in.area[0].text}, dry_matter: {share}}}"
+        return f"# instead of dry_tops: sample: {sample}"
+    ground = ", ".join(amount.text for amount in typed_in.area or typed_in.bed_length or typed_in.share)
+    width = f" of a bed of {typed_in.bed_width.text}" if typed_in.bed_width is not None else ""
+    return f"# from: fresh {weighed}; ground {ground}{width}; dry matter {share}"

@@ -11,9 +11,9 @@ from somsim.draws import Unknown, best_values
 from somsim.library import read_library
 from somsim.plan.model import Plan, shift
 from somsim.simulate import Trajectory, simulate
-from somsim.study.support import support_notes, tunnel_ratio
+from somsim.study.support import support_notes, thin_cuts, tunnel_ratio
 from somsim.timeline import Figures, figures, setting
-from somsim.timeline.arrivals import STOCK_OF
+from somsim.timeline.world import STOCK_OF
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,8 @@ def explain_plan(plan: Plan) -> Explanation:
         known,
         tuple(_understood(run, plan) for run in runs),
         tuple(known.unknowns[name] for name in sorted(draws.asked)),
-        support_notes(known, shared, ()),
+        support_notes(known, shared, ())
+        + thin_cuts(runs, known.unknowns["constants/lowest_useful_cut/value"].best),
         tunnel_ratio(shared),
         float(start.carbon[0]),
         float(start.mineral[0] + start.carbon[0] * start.factor[0]),

@@ -9,8 +9,10 @@ import numpy as np
 
 from somsim.plan.actions import Idle
 from somsim.plan.site import FactorClimate, SeriesClimate
+from somsim.simulate import Trajectory
 from somsim.study.equivalence import Spread
 from somsim.timeline import Figures, Setting
+from somsim.timeline.covers import GROWN
 from somsim.timeline.weather import Ground
 
 LONGEST_TRIAL = 42.0  # years, 1956 to 1998: the frame trial at Uppsala, the longest that the rates are checked against
@@ -88,6 +90,22 @@ def tunnel_ratio(best: Setting) -> float | None:
         np.mean([best.weather.factor((0, month), ground)[0] for month in range(12)]) for ground in (covered, outside)
     )
     return float(inside / open_ground)
+
+
+def thin_cuts(runs: Sequence[Trajectory], least: float) -> tuple[tuple[str, str], ...]:
+    """Cuts that nobody weighed and that would hardly be worth cutting, by the best values; ``least`` in kg/m2."""
+    found: dict[tuple[str, str], str] = {}
+    for run in runs:
+        for load in run.timeline.arrivals.loads:
+            mass = float(load.dry[0])
+            if load.basis == GROWN and mass < least:
+                where = (run.timeline.strategy, load.name)
+                found.setdefault(
+                    where,
+                    f"{load.name} ({run.timeline.strategy}): on {load.date} only some {10 * mass:.2g} t/ha would "
+                    f"stand, less than the {10 * least:.2g} t/ha worth cutting; weigh a sample.",
+                )
+    return tuple(("thin cut", text) for text in found.values())
 
 
 def _weeds_without_mass(known: Figures) -> bool:

@@ -15,12 +15,13 @@ from somsim.draws import Draws
 from somsim.errors import InputError
 from somsim.plan.mistakes import at
 from somsim.plan.model import shift
-from somsim.timeline.arrivals import START, Arrivals, Lane, World, arrivals
+from somsim.timeline.arrivals import arrivals
 from somsim.timeline.figures import Figures
 from somsim.timeline.ground import Group, Happening, digs, edges, grounds, groups, happenings
 from somsim.timeline.rates import Rates, rates, span_keys
 from somsim.timeline.start import SoilStart, soil_start
 from somsim.timeline.weather import Ground, Weather, weather
+from somsim.timeline.world import START, Arrivals, Lane, World
 
 Array = NDArray[np.float64]
 Date = datetime.date
@@ -71,9 +72,7 @@ def setting(figures: Figures, draws: Draws, end: Date | None = None) -> Setting:
     """Prepare the weather, the groups of beds and the family of each draw."""
     until = end or figures.plan.end
     weight = figures.unknowns["constants/isohumic_weight/value"].best
-    return Setting(
-        figures, draws, weather(figures, draws, until), groups(figures.plan), draws.isohumic(weight)
-    )
+    return Setting(figures, draws, weather(figures, draws, until), groups(figures.plan), draws.isohumic(weight))
 
 
 def timeline(
@@ -135,9 +134,7 @@ def assemble(
     days = edges(plan, happening, start, end, {*marks, *(extra or ())})
     if record == "months":
         marks = sorted({*marks, *(day for day in days if day.day == 1)})
-    here = tuple(
-        tuple(number for number, group in enumerate(shared.groups) if one.on(group)) for one in happening
-    )
+    here = tuple(tuple(number for number, group in enumerate(shared.groups) if one.on(group)) for one in happening)
     return Parts(
         days,
         [days.index(day) for day in marks],

@@ -8,9 +8,11 @@ from functools import cache
 from typing import Any
 
 from somsim.draws import Unknown
+from somsim.estimate.sampling import half_width, standard_error
 from somsim.library import Entry, Library
 from somsim.plan.fields import Placed
 from somsim.plan.model import Plan
+from somsim.plan.samples import Sample
 from somsim.units import Amount
 
 UNLIMITED = float("inf")
@@ -86,12 +88,18 @@ def _label(table: str, name: str, quantity: str) -> str:
     return name if table == "constants" else f"{quantity.replace('_', ' ')} of {name}"
 
 
+FIRE = "composting/carbon_loss/value"  # a hotter heap loses more carbon, more of all dry matter, and lasts longer
+LOSSES = ("carbon_loss", "dry_matter_loss")
+HEAP_IS_LIKE = "garden compost"  # what a heap of one's own is like where nothing else is said of it
 SLOWER = ("no_dig_factor", "surface_factor", "sheet_factor")  # never faster than what they are measured against
 
 
 def _bounded(unknown: Unknown, quantity: str) -> Unknown:
-    if unknown.name.split("/")[1] in SLOWER:
+    name = unknown.name.split("/")[1]
+    if name in SLOWER:
         return replace(unknown, highest=1.0)
+    if name in LOSSES:
+        return replace(unknown, highest=0.95, scored_as=FIRE, shared="shared/compost/humified")
     if quantity in ("humified", "humified_isohumic"):
         return replace(unknown, highest=MOST_HUMIFIED)
     return unknown
@@ -131,9 +139,7 @@ def _own_decay(library: Library, table: str, entry: Entry, found: Mapping[str, U
             if base is None:
                 continue
             error = "decay" if quantity == "decay" else "humified"
-            part = {"": entry.name, "_roots": f"roots of {entry.name}"}.get(
-                ending, f"{entry.name} ({ending[1:]})"
-            )
+            part = {"": entry.name, "_roots": f"roots of {entry.name}"}.get(ending, f"{entry.name} ({ending[1:]})")
             yield replace(
                 base,
                 name=f"{table}/{entry.id}/{quantity}{ending}",
@@ -185,6 +191,8 @@ class Figures:
         own = getattr(self.plan, table, {}).get(name)
         if own is not None and own.like is not None:
             return self.library.find(table, own.like)
+        if getattr(own, "heap", None) is not None:
+            return self.library.find(table, name) or self.library.find(table, HEAP_IS_LIKE)
         return self.library.find(table, name)
 
     def kind_of_residue(self, table: str, name: str, ending: str = "") -> str:
@@ -207,11 +215,7 @@ class Figures:
             return f"plan/{table}/{name}/{key}"
         kind = self.kind_of_residue(table, name, ending)
         entry = self.entry(table, name)
-        if (
-            entry is not None
-            and dict(residue_kinds(entry)).get(ending) == kind
-            and kind not in self.plan.residues
-        ):
+        if entry is not None and dict(residue_kinds(entry)).get(ending) == kind and kind not in self.plan.residues:
             address = f"{table}/{entry.id}/{quantity}{ending}"
             if address in self.unknowns:
                 return address
@@ -236,6 +240,8 @@ def figures(plan: Plan, library: Library) -> Figures:
             amount = getattr(part, name)
             if isinstance(amount, Amount):
                 own[f"{path}/{name}"] = _typed(path, name, amount)
+        if isinstance(part, Sample):
+            own[f"{path}/fresh_per_area"] = _sampled(path, part, library)
     known = library_unknowns(LibraryKey(library, id(library)))
     return Figures(plan, library, {**known, **own}, paths)
 
@@ -258,6 +264,33 @@ def _typed(path: str, name: str, amount: Amount) -> Unknown:
         source=amount.text,
         lowest=-UNLIMITED if amount.low < 0.0 or name in ("uplift", "warming") else 0.0,
         highest=MOST_HUMIFIED if name == "humified" else 1.0 if name in SHARES else UNLIMITED,
+    )
+
+
+def _sampled(path: str, sample: Sample, library: Library) -> Unknown:
+    """Fresh tops per area from weighed samples: their mean, and the 90 % interval of Student's t around it.
+
+    A single sample tells nothing of how even the bed is: it takes the library's spread of an undried sample.
+    """
+    weights = [amount.best / sample.area.best for amount in sample.fresh]
+    mean = sum(weights) / len(weights)
+    if len(weights) > 1:
+        areas = [sample.area.best] * len(weights)
+        error = standard_error([amount.best for amount in sample.fresh], areas)
+        half = half_width(error, freedom=len(weights) - 1, level=0.90)
+    else:
+        half = mean * library.tables["constants"]["undried_error"].value("value").high
+    count = len(weights)
+    return Unknown(
+        name=f"{path}/fresh_per_area",
+        scored_as=f"{_without_list(path)}/fresh_per_area",
+        label=f"fresh weight of the cut ({path.removeprefix('plan/')})",
+        low=max(mean - half, 0.0),
+        best=mean,
+        high=mean + half,
+        unit="mass_per_area",
+        known="plan",
+        source=f"{count} sample{'s' if count > 1 else ''} of {sample.area.text}",
     )
 
 
@@ -287,5 +320,10 @@ def _parts(plan: Plan) -> Iterator[tuple[str, Placed]]:
             seen[words] = seen.get(words, 0) + 1
             path = f"plan/{where}/{words}" + (f" {seen[words]}" if seen[words] > 1 else "")
             yield path, action
+            sample = getattr(action, "sample", None)
+            if sample is not None:
+                yield f"{path}/sample", sample
             for number, cut in enumerate(getattr(action, "cut", ()), start=1):
                 yield f"{path}/cut {number}", cut
+                if cut.sample is not None:
+                    yield f"{path}/cut {number}/sample", cut.sample

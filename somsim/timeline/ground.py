@@ -47,10 +47,7 @@ def groups(plan: Plan) -> tuple[Group, ...]:
                 cuts |= {low, high}
     edges = sorted(cuts)
     count = plan.site.beds.number
-    return tuple(
-        Group(_label(low, high, count, len(edges) == 2), low, high)
-        for low, high in pairwise(edges)
-    )
+    return tuple(Group(_label(low, high, count, len(edges) == 2), low, high) for low, high in pairwise(edges))
 
 
 def _label(low: float, high: float, count: int, alone: bool) -> str:
@@ -58,9 +55,7 @@ def _label(low: float, high: float, count: int, alone: bool) -> str:
         return "all beds"
     first, last = low * count + 1, high * count
     if abs(first - round(first)) < 1e-9 and abs(last - round(last)) < 1e-9:
-        return (
-            f"bed {round(first)}" if round(first) == round(last) else f"beds {round(first)} to {round(last)}"
-        )
+        return f"bed {round(first)}" if round(first) == round(last) else f"beds {round(first)} to {round(last)}"
     return f"{100 * low:.3g} to {100 * high:.3g} % of the beds"
 
 
@@ -91,9 +86,7 @@ def happenings(plan: Plan, actions: tuple[Any, ...], start: Date, end: Date) -> 
     return tuple(sorted(found, key=lambda one: one.occurrence.dates))
 
 
-def edges(
-    plan: Plan, happening: tuple[Happening, ...], start: Date, end: Date, extra: set[Date]
-) -> list[Date]:
+def edges(plan: Plan, happening: tuple[Happening, ...], start: Date, end: Date, extra: set[Date]) -> list[Date]:
     """Boundaries of the spans: months, years of the plan, and every date on which something happens."""
     days = {start, end, *extra}
     month = Date(start.year, start.month, 1)
@@ -130,9 +123,7 @@ STATED = {
 }
 
 
-def grounds(
-    plan: Plan, happening: tuple[Happening, ...], group: Group, days: list[Date], start: Date
-) -> list[Ground]:
+def grounds(plan: Plan, happening: tuple[Happening, ...], group: Group, days: list[Date], start: Date) -> list[Ground]:
     """The state of the ground of a group in each span between ``days``.
 
     A month in which a crop or cover stands on any day counts as planted, and under cover as watered, as a whole:

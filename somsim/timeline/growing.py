@@ -14,12 +14,13 @@ from somsim.growth.standing import Shape, logistic_shape, share_grown
 from somsim.library import Entry
 from somsim.plan.days import Day, read_day
 from somsim.plan.site import FactorClimate
-from somsim.timeline.arrivals import World
 from somsim.timeline.figures import Figures
 from somsim.timeline.weather import latitude_of, normals_of
+from somsim.timeline.world import World
 
 Array = NDArray[np.float64]
 Date = datetime.date
+COMMON = 2025  # the first of three years without a leap day
 FLOWERING_ROW = "_flower"  # a row of that ending tells when a cover that is usually cut young comes to flower
 
 
@@ -57,7 +58,8 @@ def growth(figures: Figures, entry: Entry, dates: tuple[Date, ...], *, covered: 
     if window is None:
         return None
     sown, known_end, life_end = window
-    own = [_warmth(figures, entry, dates[0], cut, covered) for cut in dates[1:]]
+    begin, *cuts = _in_common_years(dates)
+    own = [_warmth(figures, entry, begin, cut, covered) for cut in cuts]
     known = _warmth(figures, entry, sown, known_end, False)
     life = _warmth(figures, entry, sown, life_end, False)
     if known <= 0.0 or life <= 0.0:
@@ -82,13 +84,19 @@ def regrown_share(found: Growth, shape: Shape) -> list[Array]:
     return [np.asarray(share_grown(step, shape) / known) for step in steps]
 
 
+def _in_common_years(dates: tuple[Date, ...]) -> list[Date]:
+    """The same days counted from 2025, so that a leap day makes no crop heavier."""
+    first = dates[0].year
+    return [Day(day.day, day.month).in_year(COMMON + day.year - first) for day in dates]
+
+
 def _window(figures: Figures, entry: Entry) -> tuple[Date, Date, Date] | None:
     """Sowing, published end and flowering of a cover, as dates of one season; half a year on in the south."""
     first, last = entry.about.get("window_sow"), entry.about.get("window_end")
     if not first or not last:
         return None
     south = (latitude_of(figures) or 0.0) < 0.0
-    sown = _day(first, south).in_year(2025)
+    sown = _day(first, south).in_year(COMMON)
     known_end = _after(_day(last, south), sown)
     later = figures.library.tables["covers"].get(entry.id + FLOWERING_ROW)
     life_end = known_end

@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 from somsim.plan.actions import Cover, Crop, Spread
 from somsim.plan.model import shift
 from somsim.plan.occurrences import meet
-from somsim.timeline.arrivals import STOCK_OF, Arrival, Arrivals, Lane, carbon_per_depth
 from somsim.timeline.build import Setting, Solve, assemble, lanes_of, problem_of
 from somsim.timeline.ground import Happening
+from somsim.timeline.materials import carbon_per_volume
+from somsim.timeline.world import STOCK_OF, Arrival, Arrivals, Lane
 
 Array = NDArray[np.float64]
 MILLIMETRE = 0.001  # m
@@ -76,7 +77,7 @@ def pulse(
     group = next(number for number, one in enumerate(shared.groups) if cover.on(one))
     lane = Lane(compost, "materials", compost, "", group)
     spread = _spread_of(shared, compost)
-    per_mm = carbon_per_depth(shared.world, compost, spread or cover.action) * MILLIMETRE
+    per_mm = carbon_per_volume(shared.world, compost, spread or cover.action) * MILLIMETRE
     stock = STOCK_OF[spread.then if spread is not None else "left on surface"]
     own = [item for item in parts.arrivals.arrivals if _is(item.happening, cover) and item.lane.group == group]
     flows = [item for item in parts.arrivals.flows if _is(item.happening, cover) and item.lane.group == group]

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from somsim.climate.factor import humus_rate_single_pool
-from somsim.timeline.arrivals import DAYS_A_YEAR, Lane, World
 from somsim.timeline.weather import Ground, MonthKey, Weather
+from somsim.timeline.world import DAYS_A_YEAR, Lane, World
 
 Array = NDArray[np.float64]
 Date = datetime.date
@@ -63,9 +63,7 @@ def rates(
     days = np.array([key.days for key in keys], dtype=float)
     decay = np.stack([_decay(world, lane) for lane in lanes])
     group_of = np.array([lane.group for lane in lanes])
-    tillage = np.stack(
-        [np.stack([world.constant(state.tillage) for state in key.ground]) for key in distinct]
-    )
+    tillage = np.stack([np.stack([world.constant(state.tillage) for state in key.ground]) for key in distinct])
     surface = np.stack(
         [
             np.stack([world.constant("sheet_factor" if s.sheet else "surface_factor") for s in key.ground])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from somsim.timeline.arrivals import World
+from somsim.timeline.world import World
 
 Array = NDArray[np.float64]
 
@@ -43,9 +43,7 @@ def soil_start(world: World) -> SoilStart:
     fine = density * depth * (1.0 - stones)
     conventional = soil.method == "carbon x 1.724"
     factor = world.constant("organic_matter_per_carbon" + ("_conventional" if conventional else ""))
-    organic, share, stock, humus = (
-        typed(name) for name in ("organic_matter", "carbon", "carbon_stock", "humus")
-    )
+    organic, share, stock, humus = (typed(name) for name in ("organic_matter", "carbon", "carbon_stock", "humus"))
     fresh = typed("residue")
     if organic is not None:
         carbon = organic * fine / factor

@@ -102,6 +102,14 @@ def test_what_cannot_be_is_told_once(actions: tuple[str, ...], message: str) -> 
     assert said(*actions) == [message]
 
 
+def test_a_long_stand_is_still_in_the_way_after_a_short_one() -> None:
+    found = said(crop("1 May", "30 Sep"), crop("1 Jun", "10 Jun", name="cucumber"), cover("1 Aug", "10 Aug"))
+    assert found == [
+        '"cucumber" begins on 2027-06-01, while "tomato" stands until 2027-09-30',
+        '"rye and vetch" begins on 2027-08-01, while "tomato" stands until 2027-09-30',
+    ]
+
+
 def test_what_is_always_done_meets_each_strategy() -> None:
     found = said(crop("1 Jul", "1 Aug", name="cucumber"), always=crop("1 May", "30 Sep"))
     assert found == ['"cucumber" begins on 2027-07-01, while "tomato" stands until 2027-09-30']

@@ -77,6 +77,7 @@ def test_what_is_wrong_with_a_whole_file(tmp_path: Path, text: str, message: str
 
 def test_a_file_that_is_no_text(tmp_path: Path) -> None:
     (tmp_path / "a.csv").write_bytes(b"\xff\xfe\x00")
-    for name, message in (("a.csv", "not UTF-8"), ("", "is a folder"), ("no.csv", "no file"), ("a\0b", "no file|be read")):
+    named = {"a.csv": "not UTF-8", "": "is a folder", "no.csv": "no file", "a\0b": "no file|be read"}
+    for name, message in named.items():
         with pytest.raises(InputError, match=message):
             read_series(tmp_path / name)

@@ -22,7 +22,7 @@ from somsim.outcomes.carbon import carbon_by_source
 from somsim.plan import parse_plan
 from somsim.simulate import simulate
 from somsim.timeline import figures, setting
-from somsim.timeline.arrivals import START
+from somsim.timeline.world import START
 from somsim.timeline.pulse import covers_of, pulse
 
 FAMILIES = ("uppsala", "isohumic")

@@ -19,7 +19,7 @@ from somsim.outcomes.carbon import carbon_by_source
 from somsim.plan import parse_plan
 from somsim.simulate import simulate
 from somsim.timeline import figures, setting
-from somsim.timeline.arrivals import START
+from somsim.timeline.world import START
 
 FAMILIES = ("uppsala", "isohumic")
 ENGINES = ("exact", "ivp")
