@@ -209,7 +209,7 @@ def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> 
         both([one[-1] - other[-1] for one, other in zip(surface, level, strict=True)]),
         both([one[-1] - one[0] for one in level]),
         both(added),
-        both([kept / put for kept, put in zip(new, added, strict=True)]) if all(np.all(put > 0.0) for put in added) else None,
+        _kept(new, added),
         food,
         {name: spread_of(by_source[0][number, 0], by_source[1][number]) for number, name in enumerate(best.sources)},
         most,
@@ -230,6 +230,14 @@ def _spread_depth(best: Trajectory) -> dict[str, float]:
             depth[load.name] = depth.get(load.name, 0.0) + float(load.volume[0]) * share / years
             ground[load.name] = max(ground.get(load.name, 0.0), share)
     return {name: volume / ground[name] for name, volume in depth.items()}
+
+
+def _kept(new: list[Array], added: list[Array]) -> Spread | None:
+    """Share of the carbon added that is still there; None where in some world nothing was added."""
+    if not all(np.all(put > 0.0) for put in added):
+        return None
+    best, draws = (kept / put for kept, put in zip(new, added, strict=True))
+    return spread_of(best[0], draws)
 
 
 def _mean_food(best: Trajectory, many: Trajectory) -> Spread:
