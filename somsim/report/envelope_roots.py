@@ -39,7 +39,7 @@ def sentences(found: RootsAnswer, system: System = "metric") -> list[str]:
         f"By {found.used}, roots leave {ranged(found.left, system)} in the top "
         f"{_deep(found.layer, system)}: {ranged(found.in_layer, system)} of roots and what they give "
         "off for each unit of dry tops.",
-        f"Publications on such plants lie {short(printed)} times apart as printed and {short(alike)} times apart "
+        f"Publications on {'such' if sum(one.near for one in found.families) > 1 else 'all'} plants lie {short(printed)} times apart as printed and {short(alike)} times apart "
         "once depth and what roots give off are made alike; all are shown, none is averaged away.",
     ]
 

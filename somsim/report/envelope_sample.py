@@ -30,14 +30,18 @@ def sentences(found: SampleAnswer, system: System = "metric") -> list[str]:
     """The answer first."""
     count = len(found.per_sample)
     dry = with_unit(found.dry.per_area, "mass_per_area", system, 2)
-    span = f" ({ends(found.dry.at_80, system)}, 8 times in 10)" if found.dry.at_80 else ""
+    span = f" ({ends(found.dry.at_80, system)}, 8 times in 10)" if found.dry.at_80 and found.dry.at_80.is_range else ""
     lines = [
         f"{count} sample{'s' if count > 1 else ''} on {with_unit(found.sampled_area, 'area', system)} of ground: "
         f"{dry} of dry matter{span}."
     ]
     if found.carbon.total is not None:
         total = with_unit(found.carbon.total, "mass", system, 2)
-        span = f" ({ends(found.carbon.total_at_80, system)})" if found.carbon.total_at_80 else ""
+        span = (
+            f" ({ends(found.carbon.total_at_80, system)})"
+            if found.carbon.total_at_80 and found.carbon.total_at_80.is_range
+            else ""
+        )
         lines.append(f"On all the beds that is {total} of carbon{span}.")
     return lines
 
@@ -51,6 +55,8 @@ def surer(found: SampleAnswer, system: System = "metric") -> list[str]:
         f"Sample {at} stands out ({OUTLIER_RULE}). It was kept: look whether it was weighed right."
         for at in found.outliers
     ]
+    if len(found.per_sample) > 1 and min(found.per_sample) == max(found.per_sample):
+        lines.append("All samples weigh the same on their ground, so their range is too narrow: weigh more finely.")
     if found.samples_to_halve is not None:
         count = found.samples_to_halve
         lines.append(f"{count} samples in all would halve the part of the range that comes from sampling.")
@@ -85,7 +91,7 @@ def _error(one: Scaled) -> str:
 
 
 def _spans(one: Scaled, system: System) -> list[str]:
-    return ["-" if span is None else ends(span, system) for span in (one.at_80, one.at_95)]
+    return ["-" if span is None or not span.is_range else ends(span, system) for span in (one.at_80, one.at_95)]
 
 
 def _totals(found: SampleAnswer, system: System) -> list[list[str]]:

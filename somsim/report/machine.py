@@ -8,6 +8,7 @@ from typing import Any
 from somsim.report import sentences
 from somsim.study.compare import Study
 from somsim.study.equivalence import Equivalence, Spread
+from somsim.study.loop import Loop
 from somsim.version import VERSION
 
 UNITS = {
@@ -43,6 +44,7 @@ def comparison(study: Study) -> dict[str, Any]:
             for pair in study.pairs
         ],
         "equivalences": [_equivalence(one) for one in study.equivalences],
+        "heap_or_place": [_loop(one) for one in study.loops],
         "cautions": [asdict(one) for one in study.cautions],
         "notes": [{"id": name, "text": text} for name, text in study.notes],
     }
@@ -63,6 +65,18 @@ def _strategy(answer: Any) -> dict[str, Any]:
         "nitrogen_in_a_year": _spread(nitrogen.most, "kg/ha"),
         "nitrogen_limit": {"value": nitrogen.limit, "unit": "kg/ha", "source": nitrogen.source},
         "nitrogen_limit_passed_from": nitrogen.since.isoformat() if nitrogen.since else None,
+    }
+
+
+def _loop(one: Loop) -> dict[str, Any]:
+    return {
+        "strategy": one.strategy,
+        "plant": one.plant,
+        "material": one.material,
+        "months": one.months,
+        "heaped": _spread(one.heaped, "kg C per kg C"),
+        "left": _spread(one.left, "kg C per kg C"),
+        "difference": _spread(one.difference, "kg C per kg C"),
     }
 
 

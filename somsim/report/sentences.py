@@ -7,6 +7,7 @@ from somsim.report.words import Scale, System, date_in_words, in_hundred, months
 from somsim.study.compare import Pair, Study
 from somsim.study.equivalence import Equivalence, Spread
 from somsim.study.limits import NitrogenLoad
+from somsim.study.loop import Loop
 
 PERHAPS = 0.1  # a limit passed in fewer worlds than this is not worth a sentence
 SAME = 1e-6  # kg/m2: a smaller difference is rounding
@@ -116,6 +117,17 @@ class _Millimetres:
 
     def range(self, spread: Spread) -> str:
         return f"{self.number(spread.p50)} {self.unit.unit} ({self.number(spread.p10)} to {self.number(spread.p90)})"
+
+
+def heap_or_place(one: Loop) -> str:
+    """Is plant carbon worth more by way of the heap, or left where it grew?"""
+    unit = Scale("g", 1000.0)
+    told = (
+        f"Of each kg of carbon in {one.plant} ({one.strategy}), {unit.range(one.heaped)} g is still there after "
+        f"{months_in_words(one.months)} by way of {one.material}, what the heap itself loses counted, and "
+        f"{unit.range(one.left)} g if it is left where it grew."
+    )
+    return f"{told} The coefficients themselves make this gap: no trial that set the two side by side is known here."
 
 
 def match(one: Equivalence, study: Study, system: System = "metric") -> list[str]:

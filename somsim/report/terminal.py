@@ -42,6 +42,9 @@ def show_comparison(study: Study, console: Console, system: System = "metric") -
         console.print()
         for line in [*sentences.worth(one, study, system), *sentences.match(one, study, system)]:
             say(console, line)
+    for loop in study.loops:
+        console.print()
+        say(console, sentences.heap_or_place(loop))
     heading(console, f"After {months_in_words(round(study.plan.horizon.best * 12))}, by strategy")
     for table in strategy_tables(study, console.width, system):
         console.print(table)

@@ -18,6 +18,7 @@ from somsim.simulate import Trajectory, simulate
 from somsim.study.cautions import Caution, cautions
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
 from somsim.study.limits import NitrogenLoad, nitrogen_load
+from somsim.study.loop import Loop, loops
 from somsim.study.support import support_notes, thin_cuts
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.world import START
@@ -84,6 +85,7 @@ class Study:
     answers: tuple[StrategyAnswer, ...]
     pairs: tuple[Pair, ...]
     equivalences: tuple[Equivalence, ...]
+    loops: tuple[Loop, ...]
     cautions: tuple[Caution, ...]
     monthly_food: dict[str, tuple[tuple[str, ...], Array]]
     used: tuple[str, ...]
@@ -149,6 +151,7 @@ def compare_study(
         answers,
         _pairs(likely, worlds),
         found,
+        loops(best, drawn, engine=engine),
         cautions(known, over),
         {one.timeline.strategy: (one.sources, food_by_month(one)) for one in likely},
         tuple(sorted(many.asked)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -207,7 +208,7 @@ def _own(piece: str, text: str) -> tuple[str, Amount]:
     for words, (name, dimension) in OWN_WORDS.items():
         if piece.casefold().startswith(words.casefold() + " "):
             plain = piece[len(words) :].strip()
-            plain += " ratio" if dimension == "ratio" and plain.replace(".", "").isdigit() else ""
+            plain += " ratio" if dimension == "ratio" and re.fullmatch(r"[0-9.]+( to [0-9.]+)?", plain) else ""
             return name, read_amount(f"--add, {words}", plain, dimension)
     raise refused("--add", text, f'"{piece}" is no figure of a material', "known: " + ", ".join(OWN_WORDS))
 

@@ -7,13 +7,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from somsim.decay import Stocks
 from somsim.plan.actions import Cover, Crop, Spread
 from somsim.plan.model import shift
 from somsim.plan.occurrences import meet
-from somsim.timeline.build import Setting, Solve, assemble, lanes_of, problem_of
+from somsim.timeline.build import Parts, Setting, Solve, assemble, lanes_of, problem_of
+from somsim.timeline.covers import plants_of, stage_of
 from somsim.timeline.ground import Happening
 from somsim.timeline.materials import carbon_per_volume
-from somsim.timeline.world import STOCK_OF, Arrival, Arrivals, Lane
+from somsim.timeline.world import HEAP, STOCK_OF, SURFACE, Arrival, Arrivals, Date, Lane, Load
 
 Array = NDArray[np.float64]
 MILLIMETRE = 0.001  # m
@@ -70,11 +72,9 @@ def pulse(
     Both lie where the plan puts them, in the same weather.  The actions of the strategy go on to the last of the
     months, so that the ground is planted, watered and dug as before.
     """
-    plan = shared.figures.plan
     last = cover.occurrence.last
-    times = tuple(shift(last, count) for count in months)
-    parts = assemble(shared, plan.actions(strategy), plan.start, times[-1], "years", extra=set(times))
-    group = next(number for number, one in enumerate(shared.groups) if cover.on(one))
+    parts, times = _laid(shared, strategy, last, months)
+    group = _first_group(shared, cover)
     lane = Lane(compost, "materials", compost, "", group)
     spread = _spread_of(shared, compost)
     per_mm = carbon_per_volume(shared.world, compost, spread or cover.action) * MILLIMETRE
@@ -82,10 +82,7 @@ def pulse(
     own = [item for item in parts.arrivals.arrivals if _is(item.happening, cover) and item.lane.group == group]
     flows = [item for item in parts.arrivals.flows if _is(item.happening, cover) and item.lane.group == group]
     marked = Arrivals((*own, Arrival(last, lane, stock, per_mm, cover)), tuple(flows), (), ())
-    lanes = lanes_of(marked)
-    empty = np.zeros((3, len(lanes), shared.draws.count))
-    problem, _ = problem_of(shared, replace(parts, arrivals=marked), lanes, empty)
-    stocks = solve(replace(problem, record=np.array([parts.days.index(time) for time in times])))
+    lanes, stocks = _followed(shared, parts, marked, times, solve)
     is_compost = np.array([one == lane for one in lanes])
     pressed = shared.figures.of_plan(cover.action, "pressed_volume")
     return Pulse(
@@ -100,6 +97,93 @@ def pulse(
         any(cover.action.fate(number) in STOCK_OF for number in range(len(cover.action.cut))),
         None if pressed is None else shared.draws.of(pressed),
     )
+
+
+def _laid(shared: Setting, strategy: str, begin: Date, months: tuple[int, ...]) -> tuple[Parts, tuple[Date, ...]]:
+    """The actions of a strategy up to the last of some months after a date, and those dates."""
+    plan = shared.figures.plan
+    times = tuple(shift(begin, count) for count in months)
+    return assemble(shared, plan.actions(strategy), plan.start, times[-1], "years", extra=set(times)), times
+
+
+def _followed(
+    shared: Setting, parts: Parts, marked: Arrivals, times: tuple[Date, ...], solve: Solve
+) -> tuple[tuple[Lane, ...], Stocks]:
+    """What becomes of some arrivals alone, in ground treated as ``parts`` says, at some dates."""
+    lanes = lanes_of(marked)
+    empty = np.zeros((3, len(lanes), shared.draws.count))
+    problem, _ = problem_of(shared, replace(parts, arrivals=marked), lanes, empty)
+    return lanes, solve(replace(problem, record=np.array([parts.days.index(time) for time in times])))
+
+
+@dataclass(frozen=True)
+class HeapPath:
+    """One kg of plant carbon taken to the heap and spread as compost, beside the same left lying where it grew.
+
+    ``heaped`` and ``left`` are the kg C still there some months after the cut (time, draw).
+    """
+
+    plant: str
+    material: str
+    months: tuple[int, ...]
+    heaped: Array
+    left: Array
+
+
+def heap_paths(shared: Setting, strategy: str, months: tuple[int, ...], solve: Solve) -> tuple[HeapPath, ...]:
+    """Both ways for each plant that a strategy carts to the heap and spreads again (``heap_share``).
+
+    Left in place it lies on the surface of its own bed from the day it was cut; heaped, what composting leaves of it
+    is spread on the first spreading day that follows, as and where the plan spreads it.
+    """
+    plan = shared.figures.plan
+    parts = assemble(shared, plan.actions(strategy), plan.start, plan.end, "years")
+    spreadings = [one for one in parts.happening if isinstance(one.action, Spread) and one.action.heap_share is not None]
+    found: dict[str, HeapPath] = {}
+    for load in parts.arrivals.loads:
+        later = [one for one in spreadings if one.occurrence.first >= load.date]
+        if load.fate == HEAP and later and load.name not in found:
+            spreading = min(later, key=lambda one: one.occurrence.first)
+            found[load.name] = _heap_path(shared, strategy, load, spreading, months, solve)
+    return tuple(found.values())
+
+
+def _heap_path(
+    shared: Setting, strategy: str, load: Load, spreading: Happening, months: tuple[int, ...], solve: Solve
+) -> HeapPath:
+    parts, times = _laid(shared, strategy, load.date, months)
+    material = spreading.action.material
+    heap_lane = Lane(material, "materials", material, "", _first_group(shared, spreading))
+    plant_lane = _plant_lane(shared, load)
+    kept = 1.0 - shared.world.loss("carbon_loss")
+    one_kg = np.ones(shared.draws.count)
+    date, stock = spreading.occurrence.first, STOCK_OF[spreading.action.then]
+    marked = Arrivals(
+        (
+            Arrival(load.date, plant_lane, SURFACE, one_kg, load.happening),
+            Arrival(date, heap_lane, stock, kept * one_kg, spreading),
+        ),
+        (),
+        (),
+        (),
+    )
+    lanes, stocks = _followed(shared, parts, marked, times, solve)
+    heaped, left = (stocks.total[:, lanes.index(lane)] for lane in (heap_lane, plant_lane))
+    return HeapPath(load.name, material, months, heaped, left)
+
+
+def _plant_lane(shared: Setting, load: Load) -> Lane:
+    """The lane in which what went to the heap would have decayed on its own bed."""
+    action, group = load.happening.action, _first_group(shared, load.happening)
+    if isinstance(action, Cover):
+        name = next(iter(plants_of(action)))
+        stage = stage_of(shared.figures, action, name)
+        return Lane(f"{load.name}: left in place", "covers", name, f"_{stage}", group)
+    return Lane(f"{load.name}: left in place", "crops", load.name, "", group)
+
+
+def _first_group(shared: Setting, one: Happening) -> int:
+    return next(number for number, group in enumerate(shared.groups) if one.on(group))
 
 
 def _is(one: Happening, other: Happening) -> bool:

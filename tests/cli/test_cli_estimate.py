@@ -72,6 +72,12 @@ def test_a_sample_read_aloud():
     assert "Not dried: fresh mass alone leaves the dry mass open by +-30 % (from memory)." in told
 
 
+def test_samples_that_are_all_the_same_are_not_taken_for_certainty():
+    told = flat(run("sample", *["--fresh", "2 kg"] * 3, "--area", "0.5 m2", "--dry-matter", "17 %").output)
+    assert told.startswith("3 samples on 1.5 m2 of ground: 0.68 kg/m2 of dry matter.")
+    assert "weigh more finely" in told
+
+
 def test_worth_read_aloud():
     words = ["--bed-area", "108 m2", "--pressed-volume", "8 l", "--layer-wanted", "25 mm", "--draws", "16"]
     told = flat(run("worth", *SAMPLE, *words).output)

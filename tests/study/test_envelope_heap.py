@@ -54,6 +54,7 @@ def test_own_figures_stand_above_the_library():
     found = of("straw = 100 kg; dry matter 50 %; C:N 40")
     assert found.dry.best == pytest.approx(50)
     assert found.carbon_to_nitrogen.best == pytest.approx(40)
+    assert of("straw = 100 kg; C:N 60 to 100").carbon_to_nitrogen.is_range
 
 
 def test_a_cover_is_taken_at_its_stage():

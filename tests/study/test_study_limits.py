@@ -1,7 +1,7 @@
 """Nitrogen spread in twelve months on the whole ground, worked by hand.
 
-The usual limit of 250 kg of total nitrogen a hectare in any twelve months is that of the nitrate rules of Scotland
-and of the Nitrate Vulnerable Zones of England (in the library with its source).
+The limit of 250 kg of nitrogen in organic manure on a hectare in any twelve months is published by Farming and Water
+Scotland, "Nutrient value of slurry and manure in nitrate vulnerable zones".
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ def test_paths_count_as_ground() -> None:
     assert made.passed
     assert made.chance == 1.0
     assert made.since == datetime.date(2027, 4, 20)
-    assert made.limit == pytest.approx(250.0)
+    assert made.limit == pytest.approx(250.0)  # published, see above; exact
 
 
 def test_a_year_rolls_over_new_year() -> None:

@@ -22,7 +22,9 @@ def test_a_row_from_memory_is_called_that() -> None:
 
 
 def test_a_horizon_beyond_the_longest_trial_is_a_guess() -> None:
-    """The frame trial at Uppsala was sampled for 42 years, 1956 to 1998 (Kirchmann et al. 2004, SSSAJ)."""
+    """The frame trial at Uppsala began in 1956 and was sampled in 1998: Sessitsch et al. (2001), Appl. Environ.
+    Microbiol. 67:4215, Table 1.
+    """
     assert "horizon" not in notes(horizon="42 years")
     assert "42 years" in notes(horizon="43 years")["horizon"]
 
