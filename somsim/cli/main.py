@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli import check, compare, library, new, project
+from somsim.cli import check, compare, estimate, library, new, project
 from somsim.errors import InputError
 from somsim.version import VERSION
 
@@ -28,6 +28,7 @@ app.command("project")(project.project)
 app.command("check")(check.check)
 app.command("new")(new.new)
 app.command("library")(library.library)
+app.add_typer(estimate.app, name="estimate")
 
 
 def _version(wanted: bool) -> None:

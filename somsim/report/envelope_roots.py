@@ -35,11 +35,12 @@ def show_roots(found: RootsAnswer, console: Console, system: System = "metric") 
 def sentences(found: RootsAnswer, system: System = "metric") -> list[str]:
     """The answer first."""
     printed, alike = found.printed_apart[2], found.alike_apart[2]
+    plants = "such plants" if sum(one.near for one in found.families) > 1 else "plants of all kinds"
     return [
         f"By {found.used}, roots leave {ranged(found.left, system)} in the top "
         f"{_deep(found.layer, system)}: {ranged(found.in_layer, system)} of roots and what they give "
         "off for each unit of dry tops.",
-        f"Publications on {'such' if sum(one.near for one in found.families) > 1 else 'all'} plants lie {short(printed)} times apart as printed and {short(alike)} times apart "
+        f"Publications on {plants} lie {short(printed)} times apart as printed and {short(alike)} times apart "
         "once depth and what roots give off are made alike; all are shown, none is averaged away.",
     ]
 

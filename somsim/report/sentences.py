@@ -151,7 +151,8 @@ def match(one: Equivalence, study: Study, system: System = "metric") -> list[str
         if 0.1 <= fits <= 0.9:
             verdict = f"{most}, which is enough {in_hundred(fits)} worlds"
         lines.append(
-            f"{leave} would take {short(middle)} crops of {one.cover} a year ({short(low)} to {short(high)}): {verdict}."
+            f"{leave} would take {short(middle)} crops of {one.cover} a year "
+            f"({short(low)} to {short(high)}): {verdict}."
         )
     return lines
 

@@ -55,7 +55,8 @@ def show_watch(study: Study, console: Console) -> None:
     """Print the cautions that belong to the plan, and what the result does not cover."""
     heading(console, "What to watch")
     for caution in study.cautions:
-        whom = "" if len(caution.strategies) == len(study.plan.strategies) else f" [in: {'; '.join(caution.strategies)}]"
+        everywhere = len(caution.strategies) == len(study.plan.strategies)
+        whom = "" if everywhere else f" [in: {'; '.join(caution.strategies)}]"
         decides = "" if caution.who_decides in ("", "you") else f" Decides: {caution.who_decides.rstrip('.')}."
         say(console, f"- {caution.text}{decides}{whom}")
     heading(console, "What this rests on")

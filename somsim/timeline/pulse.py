@@ -138,7 +138,9 @@ def heap_paths(shared: Setting, strategy: str, months: tuple[int, ...], solve: S
     """
     plan = shared.figures.plan
     parts = assemble(shared, plan.actions(strategy), plan.start, plan.end, "years")
-    spreadings = [one for one in parts.happening if isinstance(one.action, Spread) and one.action.heap_share is not None]
+    spreadings = [
+        one for one in parts.happening if isinstance(one.action, Spread) and one.action.heap_share is not None
+    ]
     found: dict[str, HeapPath] = {}
     for load in parts.arrivals.loads:
         later = [one for one in spreadings if one.occurrence.first >= load.date]

@@ -18,7 +18,7 @@ from somsim.study.compare import Study
 from somsim.study.explain import explain_plan
 from somsim.study.project import project_study
 
-NOT_A_NUMBER = re.compile(r"\b(?:nan|inf|None|True|False)\b|(?<![\d-])-0(?:\.0+)?(?![\d.-])|\x1b", re.I)
+NOT_A_NUMBER = re.compile(r"\b(?:nan|NaN|inf|None|True|False)\b|(?<![\d-])-0(?:\.0+)?(?![\d.-])|\x1b")
 LONG = "x" * 150, " ".join(["a name"] * 20)
 
 
@@ -60,8 +60,7 @@ def test_no_line_is_wider_than_the_screen_and_every_sign_is_a_number(
 ) -> None:
     text = printed(request.getfixturevalue(which), width, system)
     assert not too_wide(text, width)
-    body = text.replace("an A", "")
-    assert not NOT_A_NUMBER.findall(body)
+    assert not NOT_A_NUMBER.findall(text)
 
 
 def test_every_strategy_has_its_figures(nine: Study) -> None:
@@ -71,8 +70,7 @@ def test_every_strategy_has_its_figures(nine: Study) -> None:
 
 
 def test_names_are_printed_as_typed(long: Study, hostile: Study) -> None:
-    text = printed(long, 120).replace("\n", "")
-    assert "[bold]loud[/bold] :seedling: [/] leave" in text
+    assert '"[bold]loud[/bold] :seedling: [/]" leave the same.' in " ".join(printed(long, 120).split())
     assert HOSTILE[0] in printed(hostile, 120)
     assert HOSTILE[1] in printed(hostile, 120)
 

@@ -50,6 +50,13 @@ def test_both_handbooks_are_named_and_may_disagree():
     assert (older.lies, newer.lies) == ("above", "within")
 
 
+def test_the_range_of_the_losses_is_carried():
+    # Worked arithmetic: 100 kg of dry matter, of which 45 % (30 to 60) is lost in one fire; nothing else is uncertain.
+    found = of(GREENS, compost="reference compost")
+    assert (found.made_dry.low, found.made_dry.best, found.made_dry.high) == pytest.approx((40, 55, 70), rel=0.002)
+    assert found.made_volume.high == pytest.approx(70 / 0.6 / 600, rel=0.002)
+
+
 def test_own_figures_stand_above_the_library():
     found = of("straw = 100 kg; dry matter 50 %; C:N 40")
     assert found.dry.best == pytest.approx(50)
