@@ -65,7 +65,8 @@ def _show_strategy(one: Understood, console: Console, carbon: Scale) -> None:
     for event in one.events:
         amount = "" if event.carbon is None else carbon.one(event.carbon)
         where = "" if event.where in ("", "all beds") else f" ({event.where})"
-        table.add_row(event.date.isoformat(), Text(f"{event.what}{where}"), amount)
+        known = f"; {event.basis}" if event.basis else ""
+        table.add_row(event.date.isoformat(), Text(f"{event.what}{where}{known}"), amount)
     console.print(table)
     factors = "  ".join(f"{name} {short(value)}" for name, value in zip(MONTHS, one.factor, strict=True))
     say(console, f"climate factor: {factors}")
@@ -84,12 +85,14 @@ def in_words(unknown: Unknown) -> str:
     """A number with its range in base units: "0.60 (0.45 to 0.70) share"."""
     if unknown.known == "plan":
         return unknown.source
-    best = short(unknown.best, 3)
+    best = f"{unknown.best:.3g}"
     unit = "" if unknown.unit in ("ratio", "share", "as printed") else f" {UNITS.get(unknown.unit, unknown.unit)}"
     if not unknown.is_range:
         return f"{best}{unit}"
-    return f"{best} ({short(unknown.low, 3)} to {short(unknown.high, 3)}){unit}"
+    return f"{best} ({unknown.low:.3g} to {unknown.high:.3g}){unit}"
 
+
+PLAIN_ADMISSIONS = ("memory", "recalled", "judgement", "arithmetic")  # the column beside says it already
 
 UNITS = {
     "density": "kg/m3",
@@ -102,7 +105,7 @@ UNITS = {
 
 
 def _source(found: Explanation, unknown: Unknown) -> str:
-    if unknown.known == "plan":
+    if unknown.known in ("plan", "judged") or unknown.source.lower() in PLAIN_ADMISSIONS:
         return ""
     source = found.figures.library.sources.get(unknown.source)
     if source is None:

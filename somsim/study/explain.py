@@ -13,17 +13,21 @@ from somsim.plan.model import Plan, shift
 from somsim.simulate import Trajectory, simulate
 from somsim.study.support import support_notes, thin_cuts, tunnel_ratio
 from somsim.timeline import Figures, figures, setting
-from somsim.timeline.world import STOCK_OF
+from somsim.timeline.world import DAYS_A_YEAR, STOCK_OF
 
 
 @dataclass(frozen=True)
 class Event:
-    """One dated thing on the beds: kg C per m2 of the beds it is on; None where it brings none."""
+    """One dated thing on the beds: kg C per m2 of the beds it is on; None where it brings none.
+
+    ``basis`` says how its mass is known, where that is not plain.
+    """
 
     date: datetime.date
     what: str
     where: str
     carbon: float | None
+    basis: str = ""
 
 
 @dataclass(frozen=True)
@@ -93,21 +97,29 @@ def _understood(run: Trajectory, plan: Plan) -> Understood:
 
 def _events(run: Trajectory) -> list[Event]:
     timeline = run.timeline
-    found: dict[tuple[datetime.date, str, str], float] = {}
+    weighed = {
+        (load.date, f"{load.name}: tops"): f"{10 * float(load.dry[0]):.2g} t/ha dry, {load.basis}"
+        for load in timeline.arrivals.loads
+        if load.basis
+    }
+    found: dict[tuple[datetime.date, str, str, str], float] = {}
     for arrival in timeline.arrivals.arrivals:
+        source = arrival.lane.source
         stock = next(words for words, number in STOCK_OF.items() if number == arrival.stock)
-        what = f"{arrival.lane.source}, {stock}" if arrival.lane.ending != "_roots" else arrival.lane.source
-        key = (arrival.date, what, timeline.groups[arrival.lane.group].label)
+        what = f"{source}, {stock}" if arrival.lane.ending != "_roots" else source
+        basis = weighed.get((arrival.date, source), "")
+        key = (arrival.date, what, timeline.groups[arrival.lane.group].label, basis)
         found[key] = found.get(key, 0.0) + float(arrival.carbon[0])
     for flow in timeline.arrivals.flows:
-        years = (flow.last - flow.first).days / 365.25
+        years = (flow.last - flow.first).days / DAYS_A_YEAR
         what = f"{flow.lane.source}, little by little until {flow.last}"
-        key = (flow.first, what, timeline.groups[flow.lane.group].label)
+        key = (flow.first, what, timeline.groups[flow.lane.group].label, "")
         found[key] = found.get(key, 0.0) + float(flow.rate[0]) * years
-    events = [Event(date, what, where, carbon) for (date, what, where), carbon in found.items()]
+    events = [Event(date, what, where, carbon, basis) for (date, what, where, basis), carbon in found.items()]
     for load in timeline.arrivals.loads:
         if not load.kept:
-            events.append(Event(load.date, f"{load.name}: {load.kind} taken off the beds", "", float(load.carbon[0])))
+            what = f"{load.name}: {load.kind} {load.fate}"
+            events.append(Event(load.date, what, "", float(load.carbon[0]), weighed.get((load.date, what), "")))
     return events
 
 
