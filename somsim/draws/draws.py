@@ -52,13 +52,15 @@ class Draws:
 
     ``correlation`` is the correlation between unknowns that share a score (errors of like materials).
     ``unknowns`` are all that may be asked for; each has its numbers by its name alone, so that leaving one out or
-    adding one changes no other.  ``asked`` fills with the names that a result rests on.
+    adding one changes no other.  ``weights`` (draw,), where given, say how far each world is to be believed: every
+    summary takes them; None means all alike.  ``asked`` fills with the names that a result rests on.
     """
 
     count: int
     seed: int | None
     unknowns: Mapping[str, Unknown]
     correlation: float = 0.5
+    weights: Array | None = field(default=None, repr=False, compare=False)
     asked: set[str] = field(default_factory=set, repr=False, compare=False)
 
     def score(self, name: str) -> Array:

@@ -157,7 +157,7 @@ def _title(study: Study, names: list[str]) -> str:
     if len(names) == 1:
         start, end = (digits(float(np.median(worlds[0, place]))) for place in (0, -1))
         return f"In {after} organic matter in the soil goes from {start} % to {end} %."
-    chances = chances_of_most(worlds[:, -1])
+    chances = chances_of_most(worlds[:, -1], study.weights)
     first = int(np.argmax(chances))
     if max(chances) == 0.0:
         return f"After {after} no strategy has more organic matter in the soil than all the others."

@@ -144,8 +144,8 @@ def match(one: Equivalence, study: Study, system: System = "metric") -> list[str
             lines.append(f"{leave}: not possible, because a crop of {one.cover} may leave nothing at all.")
             continue
         needed = depth * 1000.0 / one.draws
-        low, middle, high = (float(value) for value in quantile(needed, (0.1, 0.5, 0.9)))
-        fits = chance(needed <= one.rounds_a_year)
+        low, middle, high = (float(value) for value in quantile(needed, (0.1, 0.5, 0.9), study.weights))
+        fits = chance(needed <= one.rounds_a_year, study.weights)
         most = f"at most {one.rounds_a_year} a year fit{'s' if one.rounds_a_year == 1 else ''} between the other crops"
         verdict = "that fits into a year" if fits > 0.9 else f"not possible, {most}"
         if 0.1 <= fits <= 0.9:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from somsim.draws import quantile
+from somsim.draws import chance, quantile
 
 if TYPE_CHECKING:
     import xarray
@@ -32,7 +32,7 @@ def drawn(study: Study, variable: str) -> Array:
 
 def spread(study: Study, variable: str) -> Array:
     """P10, P50 and P90 of an outcome, mean over the beds: (3, strategy, [source,] time)."""
-    return quantile(drawn(study, variable), SHARES)
+    return quantile(drawn(study, variable), SHARES, study.weights)
 
 
 def years(study: Study) -> list[float]:
@@ -61,8 +61,8 @@ def span_text(years: float) -> str:
     return f"{months / 12.0:.3g} years"
 
 
-def chances_of_most(values: Array) -> list[float]:
-    """Share of the draws in which each strategy (strategy, draw) is above all others; nobody is where two are level.
+def chances_of_most(values: Array, weights: Array | None = None) -> list[float]:
+    """Weighted share of the draws in which each strategy (strategy, draw) is above all others; nobody is where two are level.
 
     >>> chances_of_most(np.array([[3.0, 2.0, 1.0], [1.0, 2.0, 2.0]]))
     [0.3333333333333333, 0.3333333333333333]
@@ -70,7 +70,7 @@ def chances_of_most(values: Array) -> list[float]:
     made = []
     for number, mine in enumerate(values):
         others = np.delete(values, number, axis=0)
-        made.append(float(np.mean(np.all(mine > others, axis=0))))
+        made.append(chance(np.all(mine > others, axis=0), weights))
     return made
 
 

@@ -96,7 +96,7 @@ def _variable_table(study: Study, name: str) -> pandas.DataFrame:
 
     first = 1 if is_rate(study.drawn[name]) else 0
     drawn, best = _by_beds(study.drawn[name]), _by_beds(yearly_best(study, name))
-    low, middle, high = quantile(drawn.values, SHARES)
+    low, middle, high = quantile(drawn.values, SHARES, study.weights)
     sizes = dict(zip(drawn.dims[:-1], low.shape, strict=True))
     places = [axis.ravel() for axis in np.meshgrid(*(np.arange(size) for size in sizes.values()), indexing="ij")]
     at: dict[Any, Any] = dict(zip(sizes, places, strict=True))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from somsim.draws import Draws, best_values, chance
+from somsim.draws import Draws, best_values, chance, mean, quantile
 from somsim.library import Library, read_library
 from somsim.outcomes import carbon, dataset
 from somsim.outcomes.soil_life import food_by_month
@@ -89,6 +89,7 @@ class Study:
     cautions: tuple[Caution, ...]
     monthly_food: dict[str, tuple[tuple[str, ...], Array]]
     used: tuple[str, ...]
+    weights: Array | None
     notes: tuple[tuple[str, str], ...]
 
     @property
@@ -105,6 +106,7 @@ def compare_study(
     engine: str = "exact",
     library: Library | None = None,
     step: Callable[[], None] = lambda: None,
+    weights: Array | None = None,
 ) -> Study:
     """Run every strategy of a plan, with the best values and in ``draws`` possible worlds.
 
@@ -115,6 +117,7 @@ def compare_study(
     seed : int, the same seed gives the same worlds
     engine : "exact" or "ivp"
     library : Library, the one that comes with somsim by default
+    weights : (draw,), how far each world is to be believed; None for all alike
     step : called after each part of the work: twice for each strategy, and once more
 
     Raises
@@ -128,7 +131,7 @@ def compare_study(
         raise ValueError(f"draws: {draws} is not between 2 and {MOST_DRAWS:,}")
     known = figures(plan, library or read_library())
     correlation = known.unknowns["constants/like_materials_correlation/value"].best
-    many = Draws(draws, seed, known.unknowns, correlation)
+    many = Draws(draws, seed, known.unknowns, correlation, weights)
     best, drawn = setting(known, best_values(known.unknowns)), setting(known, many)
     likely, worlds = [], []
     for name in plan.strategies:
@@ -149,12 +152,13 @@ def compare_study(
         dataset(likely),
         dataset(worlds),
         answers,
-        _pairs(likely, worlds),
+        _pairs(likely, worlds, weights),
         found,
         loops(best, drawn, engine=engine),
         cautions(known, over),
         {one.timeline.strategy: (one.sources, food_by_month(one)) for one in likely},
         tuple(sorted(many.asked)),
+        weights,
         support_notes(known, best, answers) + thin_cuts(likely, least),
     )
 
@@ -177,7 +181,7 @@ def _level(trajectory: Trajectory) -> Array:
 def _answers(likely: list[Trajectory], worlds: list[Trajectory], drawn: Setting) -> tuple[StrategyAnswer, ...]:
     levels = np.stack([_level(one) for one in worlds])
     highest = levels >= levels.max(axis=0) - LEAST_DIFFERENCE
-    most = np.mean(highest / highest.sum(axis=0), axis=1)
+    most = mean(highest / highest.sum(axis=0), drawn.draws.weights)
     return tuple(
         _answer(best, many, drawn, float(most[number]))
         for number, (best, many) in enumerate(zip(likely, worlds, strict=True))
@@ -185,8 +189,10 @@ def _answers(likely: list[Trajectory], worlds: list[Trajectory], drawn: Setting)
 
 
 def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> StrategyAnswer:
+    weights = drawn.draws.weights
+
     def both(values: list[Array]) -> Spread:
-        return spread_of(values[0][0], values[1])
+        return spread_of(values[0][0], values[1], weights)
 
     pair = (best, many)
     level = [over_beds(carbon.organic_matter(one), one) for one in pair]
@@ -199,12 +205,13 @@ def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> 
         np.delete(values, here, axis=0).sum(axis=0) if here is not None else values.sum(axis=0)
         for values, here in zip(by_source, start, strict=True)
     ]
-    food = _mean_food(best, many)
+    food = _mean_food(best, many, weights)
     isohumic = many.timeline.isohumic
     families = {}
     for name, inside in (("uppsala", ~isohumic), ("isohumic", isohumic)):
-        if inside.any():
-            families[name] = float(np.median(level[1][-1][inside]))
+        believed = None if weights is None else weights[inside]
+        if inside.any() and (believed is None or believed.sum() > 0.0):
+            families[name] = float(quantile(level[1][-1][inside], 0.5, believed)[0])
     return StrategyAnswer(
         best.timeline.strategy,
         both(percent),
@@ -212,9 +219,12 @@ def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> 
         both([one[-1] - other[-1] for one, other in zip(surface, level, strict=True)]),
         both([one[-1] - one[0] for one in level]),
         both(added),
-        _kept(new, added),
+        _kept(new, added, weights),
         food,
-        {name: spread_of(by_source[0][number, 0], by_source[1][number]) for number, name in enumerate(best.sources)},
+        {
+            name: spread_of(by_source[0][number, 0], by_source[1][number], weights)
+            for number, name in enumerate(best.sources)
+        },
         most,
         families,
         nitrogen_load(best, many, drawn),
@@ -235,15 +245,15 @@ def _spread_depth(best: Trajectory) -> dict[str, float]:
     return {name: volume / ground[name] for name, volume in depth.items()}
 
 
-def _kept(new: list[Array], added: list[Array]) -> Spread | None:
+def _kept(new: list[Array], added: list[Array], weights: Array | None) -> Spread | None:
     """Share of the carbon added that is still there; None where in some world nothing was added."""
     if not all(np.all(put > 0.0) for put in added):
         return None
     best, draws = (kept / put for kept, put in zip(new, added, strict=True))
-    return spread_of(best[0], draws)
+    return spread_of(best[0], draws, weights)
 
 
-def _mean_food(best: Trajectory, many: Trajectory) -> Spread:
+def _mean_food(best: Trajectory, many: Trajectory, weights: Array | None) -> Spread:
     """kg C/m2 decomposed a year, mean over the horizon."""
     means = []
     for one in (best, many):
@@ -251,12 +261,12 @@ def _mean_food(best: Trajectory, many: Trajectory) -> Spread:
         eaten = over_beds(one.by_group(stocks.decomposed + stocks.humus_respired), one)[-1]
         times = one.timeline.times
         means.append(eaten / ((times[-1] - times[0]).days / 365.25))
-    return spread_of(means[0][0], means[1])
+    return spread_of(means[0][0], means[1], weights)
 
 
-def _pairs(likely: list[Trajectory], worlds: list[Trajectory]) -> tuple[Pair, ...]:
+def _pairs(likely: list[Trajectory], worlds: list[Trajectory], weights: Array | None) -> tuple[Pair, ...]:
     """The strategy that leaves most in the middle world, beside each of the others."""
-    order = sorted(range(len(worlds)), key=lambda number: -float(np.median(_level(worlds[number]))))
+    order = sorted(range(len(worlds)), key=lambda number: -float(quantile(_level(worlds[number]), 0.5, weights)[0]))
     first = order[0]
     found = []
     for other in order[1:]:
@@ -266,8 +276,8 @@ def _pairs(likely: list[Trajectory], worlds: list[Trajectory]) -> tuple[Pair, ..
             Pair(
                 likely[first].timeline.strategy,
                 likely[other].timeline.strategy,
-                spread_of(best, difference),
-                chance(difference > LEAST_DIFFERENCE),
+                spread_of(best, difference, weights),
+                chance(difference > LEAST_DIFFERENCE, weights),
             )
         )
     return tuple(found)

@@ -92,14 +92,16 @@ def equivalences(
 
 
 def _equivalence(strategy: str, horizon: int, best: Pulse, drawn: Pulse, shared: Setting) -> Equivalence:
+    weights = shared.draws.weights
     lasting = {
-        month: spread_of(best.lasting[number, 0], drawn.lasting[number]) for number, month in enumerate(best.months)
+        month: spread_of(best.lasting[number, 0], drawn.lasting[number], weights)
+        for number, month in enumerate(best.months)
     }
     volume = None
     if best.pressed is not None and drawn.pressed is not None and best.tops_kept:
         lost = shared.draws.of(VOLUME_LOST)
         likely = float(best.pressed[0]) * (1.0 - shared.figures.unknowns[VOLUME_LOST].best)
-        volume = spread_of(likely / MILLIMETRE, drawn.pressed * (1.0 - lost) / MILLIMETRE)
+        volume = spread_of(likely / MILLIMETRE, drawn.pressed * (1.0 - lost) / MILLIMETRE, weights)
     return Equivalence(
         strategy,
         best.cover,
@@ -107,10 +109,10 @@ def _equivalence(strategy: str, horizon: int, best: Pulse, drawn: Pulse, shared:
         best.months,
         horizon,
         lasting,
-        spread_of(best.on_the_day[0], drawn.on_the_day),
+        spread_of(best.on_the_day[0], drawn.on_the_day, weights),
         volume,
         best.rounds_a_year,
         best.tops_kept,
-        spread_of(best.added[0], drawn.added),
+        spread_of(best.added[0], drawn.added, weights),
         drawn.lasting[best.months.index(horizon)],
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from somsim.draws import chance
+from somsim.draws import chance, quantile
 from somsim.simulate import Trajectory
 from somsim.study.equivalence import Spread, spread_of
 from somsim.timeline import Setting
@@ -43,17 +43,17 @@ def nitrogen_load(best: Trajectory, drawn: Trajectory, shared: Setting) -> Nitro
     limit = unknown.best * HECTARE
     loads = [_rolling(one, shared) for one in (best, drawn)]
     dates = [date for date, _ in loads[0]]
-    over = [date for date, load in loads[1] if np.median(load) > limit]
+    over = [date for date, load in loads[1] if quantile(load, 0.5, shared.draws.weights)[0] > limit]
     if not dates:
         return NitrogenLoad(best.timeline.strategy, Spread(0.0, 0.0, 0.0, 0.0), limit, unknown.source, None, 0.0)
     most = [np.max([load for _, load in one], axis=0) for one in loads]
     return NitrogenLoad(
         best.timeline.strategy,
-        spread_of(most[0][0], most[1]),
+        spread_of(most[0][0], most[1], shared.draws.weights),
         limit,
         unknown.source,
         over[0] if over else None,
-        chance(most[1] > limit),
+        chance(most[1] > limit, shared.draws.weights),
     )
 
 

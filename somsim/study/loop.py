@@ -28,6 +28,7 @@ def loops(best: Setting, drawn: Setting, engine: str = "exact") -> tuple[Loop, .
     """Every plant that a strategy carts to the heap and spreads again."""
     plan = best.figures.plan
     horizon = max(round(plan.horizon.best * 12.0), 1)
+    weights = drawn.draws.weights
     run = partial(solve, engine=engine)
     found = []
     for strategy in plan.strategies:
@@ -40,9 +41,9 @@ def loops(best: Setting, drawn: Setting, engine: str = "exact") -> tuple[Loop, .
                     likely.plant,
                     likely.material,
                     horizon,
-                    spread_of(likely.heaped[0, 0], worlds.heaped[0]),
-                    spread_of(likely.left[0, 0], worlds.left[0]),
-                    spread_of(likely.heaped[0, 0] - likely.left[0, 0], gain),
+                    spread_of(likely.heaped[0, 0], worlds.heaped[0], weights),
+                    spread_of(likely.left[0, 0], worlds.left[0], weights),
+                    spread_of(likely.heaped[0, 0] - likely.left[0, 0], gain, weights),
                 )
             )
     return tuple(found)

@@ -91,7 +91,7 @@ def test_a_mistake_in_the_plan_writes_nothing(somsim: CommandLine) -> None:
     somsim.plan.write_text(somsim.plan.read_text().replace("garden compost", "gardn compost"))
     ended = somsim("compare", "plan.yaml")
     assert (ended.code, ended.out) == (2, "")
-    assert "plan.yaml:11:25" in ended.err
+    assert "plan.yaml:11:26" in ended.err
     assert "nearest: garden compost" in ended.err
     assert ended.err.endswith("1 mistake; nothing was run.\n")
     assert somsim.files() == ["plan.yaml"]

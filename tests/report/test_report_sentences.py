@@ -130,7 +130,8 @@ def test_a_match_is_a_number_of_crops_or_says_why_not(
 def test_a_match_counts_depth_over_worth(hostile: Study) -> None:
     """Worked arithmetic: 5 mm a year of compost, and crops worth 2 mm each, are 2.5 crops."""
     one = replace(hostile.equivalences[0], draws=np.full(16, 2.0))
-    assert any("would take 2.5 crops of rye and vetch a year (2.5 to 2.5)" in line for line in sentences.match(one, hostile))
+    lines = sentences.match(one, hostile)
+    assert any("would take 2.5 crops of rye and vetch a year (2.5 to 2.5)" in line for line in lines)
 
 
 def test_the_opening_says_how_long_from_when_in_how_many_worlds(hostile: Study) -> None:
