@@ -1,4 +1,7 @@
-"""Each file in configs/bad holds one mistake; the whole message it must give stands beside it."""
+"""Each file in configs/bad holds one mistake; the whole message it must give stands beside it.
+
+A file called text_... is refused as text, season_... as a season that no plant could keep, the others as a plan.
+"""
 
 import os
 from importlib import import_module
@@ -13,10 +16,21 @@ BAD = sorted((REPOSITORY / "configs" / "bad").glob("*.yaml"))
 
 
 def message_for(path: Path) -> str:
+    if path.name.startswith("season_"):
+        return message_of_the_season(path)
     module = import_module("somsim.plan.text" if path.name.startswith("text_") else "somsim.plan.reading")
     read = module.read_text if path.name.startswith("text_") else module.read_plan
     with pytest.raises(InputError) as caught:
         read(path)
+    return str(caught.value)
+
+
+def message_of_the_season(path: Path) -> str:
+    """What working the plan out says; reading it finds nothing wrong."""
+    explain = import_module("somsim.study.explain")
+    plan = import_module("somsim.plan.reading").read_plan(path)
+    with pytest.raises(InputError) as caught:
+        explain.explain_plan(plan)
     return str(caught.value)
 
 

@@ -192,7 +192,7 @@ class Cover(Repeated):
     sample: Sample | None = Field(None, description="what was weighed of a cover cut once: fresh, area, dry_matter")
     stubble: DryMass | None = Field(None, description="dry mass of the stubble after the last cut")
     pressed_volume: PressedVolume | None = Field(None, description="volume of the fresh tops, pressed together")
-    root_ratio: Ratio | None = Field(None, description="dry mass of the roots for each unit of dry tops")
+    root_ratio: Ratio | None = Field(None, description="dry mass of washed roots in the layer for each unit of dry tops")
     stage: Stage | None = Field(None, description="how old it is at the end: vegetative, flower, or mature")
     undersown: Literal["yes", "no"] = Field("no", description="yes if it grows under or beside a crop")
 
@@ -212,9 +212,11 @@ class Cover(Repeated):
                     "cut",
                 )
         weighed = [cut for cut in self.cut if cut.dry_tops is not None or cut.sample is not None]
-        if self.sample is not None and (self.dry_tops is not None or len(self.cut) > 1 or weighed):
+        if self.sample is not None and self.dry_tops is not None:
+            raise FieldError("dry_tops and sample both say what was cut", "keep one of them", "sample")
+        if self.sample is not None and (len(self.cut) > 1 or weighed):
             hint = "of several cuts, each has a sample of its own: cut: [{on: 20 May, sample: {...}}, ...]"
-            raise FieldError("sample is for a cover cut once, of which nothing else is said", hint, "sample")
+            raise FieldError("sample is for a cover that is cut once and weighed once", hint, "sample")
         if self.dry_tops is not None and weighed:
             raise FieldError("dry_tops is given for the whole cover and for a cut", "keep one of them", "dry_tops")
         return self

@@ -22,7 +22,7 @@ from somsim.plan.fields import (
     Ratio,
     Share,
 )
-from somsim.plan.samples import HeapPart
+from somsim.plan.samples import Heap
 from somsim.plan.site import Site
 from somsim.plan.text import Source
 from somsim.plan.verbs import Action
@@ -50,7 +50,7 @@ class OwnMaterial(OwnResidue):
     nitrogen: Share | None = Field(None, description="nitrogen in the dry matter: 1.5 %")
     phosphorus: Share | None = Field(None, description="phosphorus in the dry matter: 0.3 %")
     potassium: Share | None = Field(None, description="potassium in the dry matter: 1 %")
-    heap: tuple[HeapPart, ...] | None = Field(None, description="made at home: what goes onto the heap, and how much")
+    heap: Heap | None = Field(None, description="made at home: what goes onto the heap, and how much")
 
 
 class OwnCover(OwnResidue):
@@ -61,7 +61,7 @@ class OwnCover(OwnResidue):
     dry_matter: Share | None = Field(None, description="dry matter in the fresh mass: 60 %")
     carbon: Share | None = Field(None, description="carbon in the dry matter: 22 %")
     nitrogen: Share | None = Field(None, description="nitrogen in the dry matter: 1.5 %")
-    root_ratio: Ratio | None = Field(None, description="dry mass of the roots for each unit of dry tops: 0.3")
+    root_ratio: Ratio | None = Field(None, description="dry mass of washed roots in the layer for each unit of dry tops: 0.3")
 
 
 class OwnCrop(OwnResidue):

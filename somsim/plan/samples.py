@@ -45,12 +45,20 @@ class Sample(Placed):
             raise FieldError("dry_matter and wet say the same thing twice", "keep one of them", "wet")
         if self.wet is not None and self.dry is not None and not 0.0 < self.dry.best < self.wet.best:
             raise FieldError(f"dry ({self.dry.text}) must weigh less than wet ({self.wet.text})", None, "dry")
-        for amount in (*self.fresh, self.wet, self.dry, self.area):
-            if isinstance(amount, Amount) and amount.is_range:
-                raise FieldError(f'"{amount.text}": a weight or an area that was measured is one number')
+        for key in ("fresh", "area", "wet", "dry"):
+            said = getattr(self, key)
+            for amount in said if isinstance(said, tuple) else (said,):
+                if isinstance(amount, Amount) and amount.is_range:
+                    raise FieldError(f'"{amount.text}": what was measured is one number', None, key)
         if all(amount.best <= 0.0 for amount in self.fresh):
             raise FieldError("the samples weigh nothing", None, "fresh")
         return self
+
+
+def _something(value: object) -> object:
+    if isinstance(value, list | tuple) and not value:
+        raise FieldError("nothing is on the heap", "heap: [{feedstock: wheat straw, mass: 90 kg}, ...]")
+    return value
 
 
 class HeapPart(Placed):
@@ -69,3 +77,6 @@ class HeapPart(Placed):
         if amount is not None and amount.best <= 0.0:
             raise FieldError(f'"{amount.text}": more than nothing goes onto a heap')
         return self
+
+
+Heap = Annotated[tuple[HeapPart, ...], BeforeValidator(_something)]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from somsim.draws import chance, quantile
 from somsim.report.words import Scale, System, date_in_words, in_hundred, months_in_words, scale, short
 from somsim.study.compare import Pair, Study
@@ -11,6 +13,8 @@ from somsim.study.loop import Loop
 
 PERHAPS = 0.1  # a limit passed in fewer worlds than this is not worth a sentence
 SAME = 1e-6  # kg/m2: a smaller difference is rounding
+LEAST_WORTH = 1e-9  # mm of compost: what a crop that leaves nothing counts as, to divide by
+DAILY = 365.0  # crops a year: more than one a day is no number to print
 TIE = (0.3, 0.7)  # a chance between these says that the two cannot be told apart
 
 
@@ -140,19 +144,19 @@ def match(one: Equivalence, study: Study, system: System = "metric") -> list[str
             continue
         yearly = f"{millimetres.number(1000.0 * depth)} {millimetres.unit.unit} a year"
         leave = f'To leave as much as the {yearly} of {one.compost} in "{answer.name}"'
-        if one.draws.min() <= 0.0:
-            lines.append(f"{leave}: not possible, because a crop of {one.cover} may leave nothing at all.")
-            continue
-        needed = depth * 1000.0 / one.draws
+        needed = depth * 1000.0 / np.maximum(one.draws, LEAST_WORTH)
         low, middle, high = (float(value) for value in quantile(needed, (0.1, 0.5, 0.9), study.weights))
+        if middle > DAILY:
+            lines.append(f"{leave} is not possible: a crop of {one.cover} leaves next to nothing.")
+            continue
+        ends = f"{short(low)} or more" if high > DAILY else f"{short(low)} to {short(high)}"
         fits = chance(needed <= one.rounds_a_year, study.weights)
         most = f"at most {one.rounds_a_year} a year fit{'s' if one.rounds_a_year == 1 else ''} between the other crops"
         verdict = "that fits into a year" if fits > 0.9 else f"not possible, {most}"
         if 0.1 <= fits <= 0.9:
             verdict = f"{most}, which is enough {in_hundred(fits)} worlds"
         lines.append(
-            f"{leave} would take {short(middle)} crops of {one.cover} a year "
-            f"({short(low)} to {short(high)}): {verdict}."
+            f"{leave} would take {short(middle)} crops of {one.cover} a year ({ends}): {verdict}."
         )
     return lines
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from somsim.errors import InputError
 from somsim.plan.actions import Cover, Crop, Idle, Input, Spread
+from somsim.plan.mistakes import at
+from somsim.plan.model import shift
 from somsim.timeline.covers import cover
 from somsim.timeline.ground import Happening
 from somsim.timeline.materials import spread_load
@@ -27,7 +29,8 @@ from somsim.timeline.world import (
 )
 
 Found = Iterator[Arrival | Flow | Load | tuple[Date, Happening, Array]]
-A_YEAR = datetime.timedelta(days=365)
+WHOLE = 1.0 + 1e-9  # of the heap, with room for rounding
+TWELVE = 12  # months that a heap is filled before it is spread
 
 
 def arrivals(world: World, happening: tuple[Happening, ...], here: tuple[tuple[int, ...], ...]) -> Arrivals:
@@ -43,6 +46,7 @@ def arrivals(world: World, happening: tuple[Happening, ...], here: tuple[tuple[i
         else:
             found.extend(_of(world, one, numbers))
     heaped = [item for item in found if isinstance(item, Load) and item.fate == HEAP]
+    _spread_once(world, [one for one, _ in spreadings], heaped)
     for one, numbers in spreadings:
         found.extend(_spread(world, one, one.action, numbers, heaped))
     return Arrivals(
@@ -67,11 +71,39 @@ def _of(world: World, one: Happening, numbers: tuple[int, ...]) -> Found:
 
 def _spread(world: World, one: Happening, action: Spread, numbers: tuple[int, ...], heaped: list[Load]) -> Found:
     date = one.occurrence.first
-    load = spread_load(world, one, action, [item for item in heaped if date - A_YEAR < item.date <= date])
+    load = spread_load(world, one, action, _in_twelve_months(heaped, date))
     yield load
     for number in numbers:
         lane = Lane(action.material, "materials", action.material, "", number)
         yield Arrival(date, lane, STOCK_OF[action.then], load.carbon, one)
+
+
+def _in_twelve_months(heaped: Sequence[Load], date: Date) -> list[Load]:
+    """What went to the heap in the twelve months up to a day, by the calendar: a leap year loses nothing."""
+    return [item for item in heaped if shift(date, -TWELVE) < item.date <= date]
+
+
+def _spread_once(world: World, spreadings: Sequence[Happening], heaped: Sequence[Load]) -> None:
+    """Refuse to spread more of the heap than all of it.
+
+    Raises
+    ------
+    InputError
+        at the spreading, where shares of what was carted on one day come to more than 100 %.
+    """
+    given: dict[int, float] = {}
+    for one in sorted(spreadings, key=lambda one: one.occurrence.first):
+        if not isinstance(one.action, Spread) or one.action.heap_share is None:
+            continue
+        for load in _in_twelve_months(heaped, one.occurrence.first):
+            given[id(load)] = given.get(id(load), 0.0) + one.action.heap_share.best
+            if given[id(load)] > WHOLE:
+                message = (
+                    f"with this spreading {100 * given[id(load)]:.3g} % of the {load.name} carted to the heap on "
+                    f"{load.date} would be spread"
+                )
+                hint = "shares of the heap within twelve months come to 100 % at most"
+                raise InputError([at(one.action.place_of("heap_share"), message, world.figures.plan.source, hint)])
 
 
 def _crop(world: World, one: Happening, action: Crop, numbers: tuple[int, ...]) -> Found:

@@ -248,7 +248,7 @@ def _roots(
         layer=layer,
         beta=beta_from_share(world.constant("roots_in_topsoil"), 0.20),
         exudates=world.constant("exudates_per_root"),
-        includes_exudates=True,
+        includes_exudates=not typed,
     )
     grown, largest = np.sum(masses, axis=0), np.max(masses, axis=0)
     carbon = root_carbon(

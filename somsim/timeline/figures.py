@@ -311,6 +311,8 @@ def _parts(plan: Plan) -> Iterator[tuple[str, Placed]]:
     for table in ("residues", "materials", "covers", "crops"):
         for name, own in getattr(plan, table).items():
             yield f"plan/{table}/{name}", own
+            for number, part in enumerate(getattr(own, "heap", None) or (), start=1):
+                yield f"plan/{table}/{name}/heap {number}", part
     lists = {"before": plan.before or (), "always": plan.always or ()}
     lists |= {f"strategies/{name.replace('/', '|')}": actions for name, actions in plan.strategies.items()}
     for where, actions in lists.items():

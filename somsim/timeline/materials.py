@@ -108,11 +108,13 @@ def _feedstock(world: World, part: HeapPart) -> tuple[str, Array]:
     """The table that a feedstock stands in, and its dry mass in kg (draw,)."""
     figures, name = world.figures, part.feedstock
     table = "materials" if figures.entry("materials", name) or name in figures.plan.materials else "covers"
-    hint = "give its mass, or a material whose density is known"
-    fresh: Array = np.full(world.draws.count, 0.0 if part.mass is None else part.mass.best)
-    if part.volume is not None:
+    path = figures.path(part)
+    if part.volume is None:
+        fresh = world.draws.of(f"{path}/mass")
+    else:
         density = figures.of_thing("materials", name, "bulk_density") if table == "materials" else None
-        fresh = part.volume.best * world.need(density, part, f"bulk density of {name}", hint)
+        hint = "give its mass, or a material whose density is known"
+        fresh = world.draws.of(f"{path}/volume") * world.need(density, part, f"bulk density of {name}", hint)
     return table, fresh * _feed_share(world, table, part, "dry_matter")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+from pathlib import Path
 
 import pytest
 from command_line import CONFIGS, CommandLine
@@ -18,6 +19,11 @@ COMMANDS = {
     "new": ("--from",),
     "library": ("--json",),
 }
+
+
+@pytest.fixture
+def somsim(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> CommandLine:
+    return CommandLine(monkeypatch, capsys, tmp_path)
 
 
 def test_the_version_is_told(somsim: CommandLine) -> None:

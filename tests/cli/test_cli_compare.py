@@ -18,6 +18,11 @@ FILES = {
 
 
 @pytest.fixture
+def somsim(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> CommandLine:
+    return CommandLine(monkeypatch, capsys, tmp_path)
+
+
+@pytest.fixture
 def unsaved(monkeypatch: pytest.MonkeyPatch) -> None:
     """Leave out the charts and files, which other tests look at."""
     monkeypatch.setattr("somsim.api.Comparison.save", lambda self, folder: Path(folder))

@@ -115,7 +115,7 @@ def test_worth_is_told_three_ways_and_a_missing_volume_is_said(hostile: Study) -
         (0.2, 1, "not possible, at most 1 a year fits between the other crops."),
         (0.2, 2, "not possible, at most 2 a year fit between the other crops."),
         (50.0, 1, "that fits into a year."),
-        (0.0, 1, "not possible, because a crop of rye and vetch may leave nothing at all."),
+        (0.0, 1, "is not possible: a crop of rye and vetch leaves next to nothing."),
     ],
 )
 def test_a_match_is_a_number_of_crops_or_says_why_not(
@@ -125,6 +125,13 @@ def test_a_match_is_a_number_of_crops_or_says_why_not(
     lines = sentences.match(one, hostile)
     assert lines
     assert all(line.endswith(verdict) for line in lines)
+
+
+def test_a_crop_that_may_leave_nothing_has_no_upper_end(hostile: Study) -> None:
+    """Worked arithmetic: 5 mm over 2 mm is 2.5; in a quarter of the worlds no number of crops is enough."""
+    one = replace(hostile.equivalences[0], draws=np.array([2.0] * 12 + [0.0] * 4))
+    lines = sentences.match(one, hostile)
+    assert any("would take 2.5 crops of rye and vetch a year (2.5 or more)" in line for line in lines)
 
 
 def test_a_match_counts_depth_over_worth(hostile: Study) -> None:

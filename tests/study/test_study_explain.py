@@ -22,7 +22,7 @@ def test_events_are_dated_and_weighed() -> None:
     assert [event.date for event in brown.events] == [datetime.date(2027, 9, 1), datetime.date(2028, 9, 1)]
     assert [event.carbon for event in brown.events] == pytest.approx([0.36, 0.36])
     assert brown.events[0].what == "plain compost, dug in"
-    taken = [event for event in ley.events if "taken off" in event.what]
+    taken = [event for event in ley.events if "carted off" in event.what]
     assert [event.carbon for event in taken] == pytest.approx([0.18, 0.18])
 
 
