@@ -42,15 +42,16 @@ def compare(
     read = api.read_plan(plan)
     with waiting("comparing the strategies", 2 * len(read.strategies) + 1) as step:
         made = api.compare(read, draws=draws, seed=seed, engine=engine.value, step=step)
-        folder = made.save(out or Path("results") / plan.stem)
+        folder = out or Path("results") / plan.stem
+        made.save(folder)
     if json:
         from somsim.report.machine import comparison
 
         print_json(comparison(made.study))
         return
-    from somsim.report.terminal import say, show_comparison
+    from somsim.report.terminal import show_comparison
 
     screen = console()
     show_comparison(made.study, screen, units.value)
     screen.print()
-    say(screen, f"Charts, tables and data: {folder}")
+    typer.echo(f"Charts, tables and data: {folder}")  # in one piece, however long, so that it can be copied

@@ -154,7 +154,7 @@ def roots_study(typed: RootsTyped, library: Library | None = None) -> RootsAnswe
         printed_apart=disagreement([family.printed.best for family in near]),
         alike_apart=disagreement([family.in_layer.best for family in near]),
         assumed=_assumed(typed, used, inputs),
-        plan_lines=(_plan_lines(found["in_layer"]),),
+        plan_lines=(_plan_lines(found["in_layer"], inputs["exudates"].best),),
     )
 
 
@@ -307,8 +307,10 @@ def _assumed(typed: RootsTyped, used: _Used, inputs: dict[str, Figure]) -> tuple
     return tuple(said)
 
 
-def _plan_lines(ratio: Figure) -> PlanLines:
-    remark = "# in the layer of the plan, with what roots give off; left out: the library's own range"
+def _plan_lines(both: Figure, given_off: float) -> PlanLines:
+    """The ratio as a plan takes it: washed roots; what they give off is added there."""
+    ratio = both.times(1.0 / (1.0 + given_off))
+    remark = "# washed roots in the layer of the plan; left out: the library's own range"
     one = f"# or one number: root_ratio: {typed_range(exact(ratio.best, 'ratio'), 'ratio', 1.0, digits=2)}"
     text = typed_range(ratio, "ratio", 1.0, digits=2)
     return PlanLines("inside a cover", f"{remark}\n{one}\nroot_ratio: {text}\n")

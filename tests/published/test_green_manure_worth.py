@@ -154,7 +154,7 @@ def test_dutch_one_year_figures(cover):
         "netherlands",
         cover,
         tops=f"{above / 0.90 / 1000:.6f} t/ha",  # 90 % of dry matter is organic (library, from memory)
-        roots=f"{below / above:.6f}",
+        roots=f"{below / above / 1.65:.6f}",  # all that is below ground: roots and the 0.65 of them given off
         season=("15 Aug", "15 Nov"),
         months=(12,),
     )

@@ -16,10 +16,10 @@ from somsim.report.shelf import WORDS, as_json, chosen_entry, chosen_table, show
 KNOWN = read_library()
 
 
-def shown(show, *arguments, width: int = 80) -> str:  # type: ignore[no-untyped-def]  # any of the three
+def shown(show, *arguments, width: int = 80) -> str:
     console = Console(file=io.StringIO(), width=width, markup=False, highlight=False, emoji=False)
     show(*arguments, console)
-    text = console.file.getvalue()  # type: ignore[attr-defined]  # the StringIO above
+    text = console.file.getvalue()
     assert not [line for line in text.splitlines() if cell_len(line) > width]
     return str(text)
 

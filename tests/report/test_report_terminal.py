@@ -28,8 +28,8 @@ def screen(width: int) -> Console:
 
 def printed(study: Study, width: int = 80, system: str = "metric") -> str:
     console = screen(width)
-    show_comparison(study, console, system)  # type: ignore[arg-type]  # one of the two systems
-    return console.file.getvalue()  # type: ignore[attr-defined]  # the StringIO above
+    show_comparison(study, console, system)
+    return console.file.getvalue()
 
 
 def too_wide(text: str, width: int) -> list[str]:
@@ -108,7 +108,7 @@ def test_cautions_name_their_strategies_unless_they_are_for_all(hostile: Study, 
 def test_a_projection_fits(width: int, hostile: Study) -> None:
     console = screen(width)
     show_projection(project_study(hostile.plan, HOSTILE[1], draws=4), console)
-    text = console.file.getvalue()  # type: ignore[attr-defined]  # the StringIO above
+    text = console.file.getvalue()
     assert not too_wide(text, width)
     assert not NOT_A_NUMBER.findall(text)
     assert re.search(r"^\s*start +2026-10-01", text, re.M)
@@ -119,7 +119,7 @@ def test_a_projection_fits(width: int, hostile: Study) -> None:
 def test_an_explanation_fits(width: int, hostile: Study) -> None:
     console = screen(width)
     show_explanation(explain_plan(hostile.plan), console)
-    text = console.file.getvalue()  # type: ignore[attr-defined]  # the StringIO above
+    text = console.file.getvalue()
     assert not too_wide(text, width)
     assert not NOT_A_NUMBER.findall(text)
 

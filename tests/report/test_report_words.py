@@ -62,13 +62,13 @@ def test_a_date_is_told_as_it_is_spoken() -> None:
     ("kind", "times"),
     [
         ("mass_per_area", 0.3048**2 / 0.45359237),  # lb/ft2 in a kg/m2
-        ("length", 1.0 / 0.0254),  # in in a m, against mm: see below
+        ("length", 1.0 / 0.0254),  # inches in a m
         ("ground_load", 1.0 / (0.45359237 / 4046.8564224)),  # lb/acre in a kg/m2
     ],
 )
 def test_us_units_are_the_metric_times_the_legal_factor(kind: str, times: float) -> None:
     """Foot, pound and acre of the international agreement of 1959, exact by definition."""
-    assert scale(kind, "us").times == pytest.approx(times, rel=1e-9)  # type: ignore[arg-type]  # a name of the table
+    assert scale(kind, "us").times == pytest.approx(times, rel=1e-9)
 
 
 def test_metric_scales_are_what_they_say() -> None:

@@ -83,7 +83,8 @@ def test_worth():
 def test_roots():
     found = roots_study(RootsTyped(parse_amount("4 t/ha", "mass_per_area"), crop="oats"))
     _, cover = pasted(found)
-    assert (cover.root_ratio.low, cover.root_ratio.high) == pytest.approx(
+    # A plan takes washed roots; the answer counts 0.65 of them more that they give off.
+    assert (1.65 * cover.root_ratio.low, 1.65 * cover.root_ratio.high) == pytest.approx(
         (found.in_layer.low, found.in_layer.high), rel=0.05
     )
 
