@@ -25,9 +25,10 @@ def show_projection(found: Projection, console: Console, system: System = "metri
         f"{found.draws} possible worlds; the middle one, and where 8 of 10 fall. Carbon in {carbon.unit}, "
         f"organic matter in {mass.unit} of bed; on the surface is not in the soil.",
     )
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 1))
-    for name in ("year", "until", "put in", "decom- posed", "on the surface", "organic matter", "%"):
-        table.add_column(name, justify="left" if name in ("until", "organic matter") else "right")
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 1, 0, 0))
+    for name in ("year", "until", "put in", "decom-\nposed", "on the\nsurface", "organic matter", "%"):
+        left = name in ("until", "organic matter", "%")
+        table.add_column(name, justify="left" if left else "right", no_wrap=True)
     for year in found.years:
         table.add_row(*(Text(cell) for cell in _cells(year, carbon, mass)))
     console.print()

@@ -89,12 +89,11 @@ def show_entry(known: Library, entry: Entry, console: Console) -> None:
     say(console, f"{entry.name} ({entry.kind})", style="bold")
     if entry.aliases:
         say(console, f"also called: {'; '.join(entry.aliases)}")
-    for column, text in entry.about.items():
-        if text:
-            say(console, f"{column.replace('_', ' ')}: {text}")
-    if entry.values:
-        console.print()
-        console.print(_values(known, entry))
+    for line in about_in_words(entry):
+        say(console, line)
+    for title, values in in_groups(entry):
+        heading(console, title)
+        console.print(_values(known, values))
     for months in entry.months.values():
         cells = "  ".join(f"{name} {short(v, 3)}" for name, v in zip(MONTHS, months.printed, strict=True))
         heading(console, f"{months.quantity}, {months.unit}, each within {short(months.within)} ({months.known})")
@@ -104,26 +103,112 @@ def show_entry(known: Library, entry: Entry, console: Console) -> None:
         for price in entry.prices.values():
             span = f"{short(price.best)} ({short(price.low)} to {short(price.high)}) {price.unit}"
             say(console, f"{price.quantity}: {span}, {price.known}")
+    if entry.values:
+        console.print()
+        say(console, LEGEND)
 
 
-def _values(known: Library, entry: Entry) -> Table:
+LEGEND = (
+    "In brackets the low and the high end of the range; without brackets no range was published. read: in the "
+    "publication named; remembered: from memory, so check it before you rely on it; judged: field sense, nobody "
+    "published it; derived: worked out from others, as the note says."
+)
+
+AGES = {"vegetative": "in leaf", "flower": "in flower", "mature": "ripe"}
+STAGES = tuple(AGES)
+# The columns of covers that are said in a sentence of their own, or that only the program reads.
+SAID = {"window_sow", "window_end", "window_words", "stage_at_end", "root_family", "composition", "base_temperature"}
+SAID |= {f"residue_{stage}" for stage in STAGES}
+
+
+def about_in_words(entry: Entry) -> list[str]:
+    """The text columns of a row as a person reads them."""
+    said = _season(entry) if entry.table == "covers" else []
+    left_out = SAID if entry.table == "covers" else set()
+    for column, text in entry.about.items():
+        if text and column not in left_out:
+            said.append(f"{column.replace('_', ' ')}: {text.replace('_', ' ')}")
+    return said
+
+
+def _season(entry: Entry) -> list[str]:
+    about = {column: text.replace("_", " ") for column, text in entry.about.items()}
+    decays = [f"{about[f'residue_{stage}']} {AGES[stage]}" for stage in STAGES if about.get(f"residue_{stage}")]
+    found = [
+        ("usual season", about.get("window_words", "")),
+        ("counted as", " to ".join(about[key] for key in ("window_sow", "window_end") if about.get(key))),
+        ("usually ended", AGES.get(about.get("stage_at_end", ""), "")),
+        ("cut, it decays as", ", ".join(decays)),
+        ("grows in", {"warm": "the warm season", "cool": "the cool season"}.get(about.get("base_temperature", ""), "")),
+    ]
+    return [f"{words}: {text}" for words, text in found if text]
+
+
+# What plans and estimates do with the figures of a cover.  What is named in no group is shown and not used.
+USED = (
+    ("How much grows: used where you give no dry_tops and no sample", ("dry_tops",)),
+    ("The mass of each cut: used where you give several cuts and no mass", ("cut_mass",)),
+    ("How many cuts it bears: a plan with more, or sooner ones, is refused", ("cuts", "cut_interval")),
+    ("How dry: used for a sample of which no part was dried, and for the fresh weight", ("dry_matter",)),
+    ("How rich: used for carbon and nitrogen", ("carbon", "nitrogen_vegetative", "nitrogen_flower", "nitrogen_mature")),
+    ("Roots: used where you give no root_ratio", ("root_ratio", "root_depth")),
+)
+NOT_USED = "Shown for you; no plan uses it"
+
+
+def in_groups(entry: Entry) -> list[tuple[str, list[Value]]]:
+    """The values of a row under a heading each that says what they are used for."""
+    if entry.table != "covers":
+        return [("Figures", list(entry.values.values()))] if entry.values else []
+    found: dict[str, list[Value]] = {title: [] for title in (*(title for title, _ in USED), NOT_USED)}
+    for value in entry.values.values():
+        found[_use_of(value.quantity)].append(value)
+    return [(title, values) for title, values in found.items() if values]
+
+
+def _use_of(quantity: str) -> str:
+    for title, quantities in USED:
+        for name in quantities:
+            if quantity == name or (name in ("cut_mass", "dry_matter") and quantity.startswith(f"{name}_")):
+                return title
+    return NOT_USED
+
+
+def _values(known: Library, values: list[Value]) -> Table:
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 1))
     for column in ("what", "value", "known", "source and note"):
         table.add_column(column, overflow="fold")
-    for value in entry.values.values():
-        source = known.sources[value.source]
-        credit = ", ".join(part for part in (source.authors, source.year) if part) or source.title
-        note = "; ".join(part for part in (credit, value.note) if part)
-        table.add_row(value.quantity.replace("_", " "), printed(value), value.known, Text(note))
+    for value in values:
+        table.add_row(_what(value.quantity), printed(value), value.known, Text(credited(known, value)))
     return table
+
+
+def _what(quantity: str) -> str:
+    """A quantity in words: "nitrogen_flower" is "nitrogen, in flower"."""
+    for stage, words in AGES.items():
+        if quantity.endswith(f"_{stage}"):
+            return f"{quantity.removesuffix(f'_{stage}').replace('_', ' ')}, {words}"
+    return quantity.replace("_", " ")
+
+
+PLAIN = {"memory", "judgement", "arithmetic"}  # sources that say no more than the column beside them
+
+
+def credited(known: Library, value: Value) -> str:
+    """Who printed a value, and the note to it; nothing where the column "known" says it all."""
+    source = known.sources[value.source]
+    credit = ", ".join(part for part in (source.authors, source.year) if part) or source.title
+    note = "" if value.note == "no range published" else value.note
+    return "; ".join(part for part in ("" if value.source in PLAIN else credit, note) if part)
 
 
 def printed(value: Value) -> str:
     """A value as its source prints it: "60 (45 to 70) %"."""
     best, low, high = value.printed
+    unit = "" if value.unit == "ratio" else f" {value.unit}"
     if low is None or high is None or low == high:
-        return f"{best:g} {value.unit}"
-    return f"{best:g} ({low:g} to {high:g}) {value.unit}"
+        return f"{best:g}{unit}"
+    return f"{best:g} ({low:g} to {high:g}){unit}"
 
 
 def as_json(known: Library, table: str | None, name: str | None) -> Any:

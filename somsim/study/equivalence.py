@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import partial
 
@@ -29,8 +30,8 @@ class Spread:
 
     @property
     def exact(self) -> bool:
-        """Whether there is nothing uncertain in it."""
-        return self.p10 == self.p90
+        """Whether there is nothing uncertain in it; draws that differ by rounding alone are one number."""
+        return math.isclose(self.p10, self.p90, rel_tol=1e-9, abs_tol=1e-12)
 
 
 def spread_of(best: float, draws: ArrayLike, weights: ArrayLike | None = None) -> Spread:

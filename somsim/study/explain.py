@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -97,11 +98,7 @@ def _understood(run: Trajectory, plan: Plan) -> Understood:
 
 def _events(run: Trajectory) -> list[Event]:
     timeline = run.timeline
-    weighed = {
-        (load.date, f"{load.name}: tops"): f"{10 * float(load.dry[0]):.2g} t/ha dry, {load.basis}"
-        for load in timeline.arrivals.loads
-        if load.basis
-    }
+    weighed = _weighed(timeline.arrivals.loads)
     found: dict[tuple[datetime.date, str, str, str], float] = {}
     for arrival in timeline.arrivals.arrivals:
         source = arrival.lane.source
@@ -119,8 +116,24 @@ def _events(run: Trajectory) -> list[Event]:
     for load in timeline.arrivals.loads:
         if not load.kept:
             what = f"{load.name}: {load.kind} {load.fate}"
-            events.append(Event(load.date, what, "", float(load.carbon[0]), weighed.get((load.date, what), "")))
+            events.append(Event(load.date, what, "", float(load.carbon[0]), weighed.get((load.date, _source(load)), "")))
     return events
+
+
+def _source(load: Load) -> str:
+    return load.name if load.kind == "material" else f"{load.name}: {load.kind}"
+
+
+def _weighed(loads: Sequence[Load]) -> dict[tuple[datetime.date, str], str]:
+    """What was cut or made weighs, and how that is known; the plants of a mix together."""
+    dry: dict[tuple[datetime.date, str], float] = {}
+    basis: dict[tuple[datetime.date, str], dict[str, None]] = {}
+    for load in loads:
+        if load.basis:
+            key = (load.date, _source(load))
+            dry[key] = dry.get(key, 0.0) + 10.0 * float(load.dry[0])
+            basis.setdefault(key, {})[load.basis] = None
+    return {key: f"{dry[key]:.2g} t/ha dry, {' and '.join(known)}" for key, known in basis.items()}
 
 
 def _monthly_factor(run: Trajectory) -> tuple[float, ...]:

@@ -85,7 +85,7 @@ class LibraryKey:
 
 
 def _label(table: str, name: str, quantity: str) -> str:
-    return name if table == "constants" else f"{quantity.replace('_', ' ')} of {name}"
+    return name if quantity == "value" else f"{quantity.replace('_', ' ')} of {name}"
 
 
 FIRE = "composting/carbon_loss/value"  # a hotter heap loses more carbon, more of all dry matter, and lasts longer

@@ -184,7 +184,16 @@ def spread_load(world: World, one: Happening, action: Spread, heaped: Sequence[L
         fresh=fresh,
         volume=None if made.bulk_density is None else fresh / made.bulk_density,
         ash=None if made.organic is None else dry * (1.0 - made.organic),
+        basis=_basis(world, action),
     )
+
+
+def _basis(world: World, action: Spread) -> str:
+    """How what is spread is known, where the plan does not say it outright."""
+    own = world.figures.plan.materials.get(action.material)
+    if action.heap_share is not None:
+        return f"{action.heap_share.text} of what twelve months' cuts and leftovers on the heap make"
+    return "composed of what went onto the heap, less its losses" if own is not None and own.heap is not None else ""
 
 
 def _dry(world: World, one: Happening, action: Spread, made: Material) -> Array:

@@ -123,3 +123,4 @@ def test_a_spread_keeps_its_order() -> None:
     assert (made.p10, made.p50, made.p90) == pytest.approx((1.0, 5.0, 9.0), abs=1.0)
     assert made.best == 5.0
     assert not made.exact
+    assert spread_of(7.02, [7.02, 7.02 + 1e-15, 7.02 - 1e-15]).exact
