@@ -54,6 +54,7 @@ def answer(name: str, strategy: str) -> StrategyAnswer:
 def test_the_plans_told_of_below_are_there() -> None:
     assert set(PLANS) >= {
         "cut-and-carry",
+        "grown-and-heaped",
         "high-tunnel-us",
         "hillside",
         "hillside-deep-compost",
@@ -274,3 +275,40 @@ def test_cut_and_carry_spreads_leaves_in_its_years_two_to_five_only() -> None:
     years = {one.date.year for one in made.arrivals.arrivals if one.lane.source == "autumn leaves"}
     # The plan starts on 1 October 2026: its second year holds 20 November 2027, its fifth 20 November 2030.
     assert years == {2027, 2028, 2029, 2030}
+
+
+def dry_of(name: str, strategy: str, load: str) -> dict[str, float]:
+    """Best-value dry mass of each cut or spreading of the first two years, kg/m2, by date."""
+    made = best_run(name, strategy).timeline
+    return {
+        str(one.date): float(one.dry[0]) for one in made.arrivals.loads if one.name == load and one.date.year < 2028
+    }
+
+
+def test_grown_and_heaped_starts_from_three_samples() -> None:
+    # Worked arithmetic: 1.15, 1.6 and 1.35 kg on half a square metre are 2.733 kg/m2; 42 g of 250 g are dry.
+    tops = 4.1 / 3.0 / 0.5 * 42.0 / 250.0
+    for strategy in ("left where it grew", "carted to the heap and back"):
+        assert dry_of("grown-and-heaped", strategy, "rye and vetch") == pytest.approx({"2027-05-05": tops}, rel=1e-12)
+    # The first of two cuts was weighed (0.7 kg, 16 % of it dry); the second was not, and is the smaller one.
+    first, second = dry_of("grown-and-heaped", "two cuts", "rye and vetch").values()
+    assert first == pytest.approx(0.7 / 0.5 * 0.16, rel=1e-12)
+    assert 0.05 < second < first
+
+
+def test_grown_and_heaped_brings_back_what_the_heap_has_not_lost() -> None:
+    # 50 % of the carbon is lost: Wortmann & Shapiro, NebGuide G1315 (in part from memory).
+    loads = best_run("grown-and-heaped", "carted to the heap and back").timeline.arrivals.loads
+    carted = {one.date.year: float(one.carbon[0]) for one in loads if one.fate == "to the heap"}
+    spread = {one.date.year: float(one.carbon[0]) for one in loads if one.name == "green heap"}
+    assert spread[2026] == 0.0
+    assert {year: amount for year, amount in spread.items() if year > 2026} == pytest.approx(
+        {year: 0.5 * amount for year, amount in carted.items() if year < 2036}, rel=1e-12
+    )
+
+
+def test_grown_and_heaped_sets_the_loop_beside_leaving_it() -> None:
+    (loop,) = study_of("grown-and-heaped").loops
+    assert (loop.plant, loop.material) == ("rye and vetch", "green heap")
+    assert 0.0 < loop.left.p50 < 1.0 and 0.0 < loop.heaped.p50 < 0.5
+    assert loop.difference.best == pytest.approx(loop.heaped.best - loop.left.best, rel=1e-12)

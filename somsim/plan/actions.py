@@ -192,7 +192,7 @@ class Cover(Repeated):
     sample: Sample | None = Field(None, description="what was weighed of a cover cut once: fresh, area, dry_matter")
     stubble: DryMass | None = Field(None, description="dry mass of the stubble after the last cut")
     pressed_volume: PressedVolume | None = Field(None, description="volume of the fresh tops, pressed together")
-    root_ratio: Ratio | None = Field(None, description="dry mass of washed roots in the layer for each unit of dry tops")
+    root_ratio: Ratio | None = Field(None, description="dry mass of washed roots in the layer, for that of the tops")
     stage: Stage | None = Field(None, description="how old it is at the end: vegetative, flower, or mature")
     undersown: Literal["yes", "no"] = Field("no", description="yes if it grows under or beside a crop")
 

@@ -43,7 +43,7 @@ def _over(load: NitrogenLoad, system: System) -> str:
     unit = _per_ground(system)
     since = f" from {date_in_words(load.since)}" if load.since else ""
     return (
-        f"OVER A LIMIT: {load.strategy} spreads {unit.number(load.most.p50, 3)} {unit.unit} of nitrogen in twelve "
+        f'OVER A LIMIT: "{load.strategy}" spreads {unit.number(load.most.p50, 3)} {unit.unit} of nitrogen in twelve '
         f"months ({unit.outer(load.most, 3)}){since}, paths counted. The usual limit is {unit.one(load.limit, 3)}; "
         f"{short(100 * load.limit / load.most.p50)} % of that amount would keep to it. "
         "Your own country's rules decide."
@@ -53,7 +53,7 @@ def _over(load: NitrogenLoad, system: System) -> str:
 def _perhaps_over(load: NitrogenLoad, system: System) -> str:
     unit = _per_ground(system)
     return (
-        f"{load.strategy} may pass the usual nitrogen limit of {unit.one(load.limit, 3)}: it does "
+        f'"{load.strategy}" may pass the usual nitrogen limit of {unit.one(load.limit, 3)}: it does '
         f"{in_hundred(load.chance)} worlds. An analysis of the material would tell."
     )
 
@@ -81,7 +81,7 @@ def pair_sentence(pair: Pair, system: System = "metric") -> str:
     mass, area = unit.unit.split("/")
     how_sure = "in none of the" if odds <= 0.0 else in_hundred(odds)
     return (
-        f"{more} leaves {unit.number(spread.p50)} {mass} more organic matter in each {area} of bed than {less} "
+        f'"{more}" leaves {unit.number(spread.p50)} {mass} more organic matter in each {area} of bed than "{less}" '
         f"({unit.outer(spread)}); it leaves more {how_sure} worlds."
     )
 
@@ -91,12 +91,12 @@ def worth(one: Equivalence, study: Study, system: System = "metric") -> list[str
     unit = scale("length", system)
     millimetres = _Millimetres(system)
     lines = [
-        f"One {one.cover} ({one.strategy}) is worth, in {one.compost}:",
+        f'One crop of {one.cover} (in "{one.strategy}") is worth, in {one.compost}:',
         f"  by what lasts {months_in_words(one.horizon)}: {millimetres.range(one.at_horizon)}",
         f"  by carbon on the day: {millimetres.range(one.on_the_day)}",
     ]
     if not one.tops_kept:
-        lines.append("  by volume: nothing, its tops are carted off; what is counted above are its roots")
+        lines.append("  by volume: nothing, its tops are taken off the beds; what is counted above are its roots")
     elif one.volume is None:
         lines.append("  by volume: not measured (press the cut into a bucket and give pressed_volume)")
     else:
@@ -127,7 +127,7 @@ def heap_or_place(one: Loop) -> str:
     """Is plant carbon worth more by way of the heap, or left where it grew?"""
     unit = Scale("g", 1000.0)
     told = (
-        f"Of each kg of carbon in {one.plant} ({one.strategy}), {unit.range(one.heaped)} g is still there after "
+        f'Of each kg of carbon in {one.plant} (in "{one.strategy}"), {unit.range(one.heaped)} g is still there after '
         f"{months_in_words(one.months)} by way of {one.material}, what the heap itself loses counted, and "
         f"{unit.range(one.left)} g if it is left where it grew."
     )
@@ -155,9 +155,7 @@ def match(one: Equivalence, study: Study, system: System = "metric") -> list[str
         verdict = "that fits into a year" if fits > 0.9 else f"not possible, {most}"
         if 0.1 <= fits <= 0.9:
             verdict = f"{most}, which is enough {in_hundred(fits)} worlds"
-        lines.append(
-            f"{leave} would take {short(middle)} crops of {one.cover} a year ({ends}): {verdict}."
-        )
+        lines.append(f"{leave} would take {short(middle)} crops of {one.cover} a year ({ends}): {verdict}.")
     return lines
 
 

@@ -62,7 +62,7 @@ def span_text(years: float) -> str:
 
 
 def chances_of_most(values: Array, weights: Array | None = None) -> list[float]:
-    """Weighted share of the draws in which each strategy (strategy, draw) is above all others; nobody is where two are level.
+    """Weighted share of the draws in which each strategy (strategy, draw) is above all others; level ones are not.
 
     >>> chances_of_most(np.array([[3.0, 2.0, 1.0], [1.0, 2.0, 2.0]]))
     [0.3333333333333333, 0.3333333333333333]

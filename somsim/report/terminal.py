@@ -128,7 +128,8 @@ def figure_rows(answers: Sequence[StrategyAnswer], system: System = "metric") ->
         f"nitrogen spread in a year, at most, {ground.unit}",
         [_cell(Scale(ground.unit, ground.times / 1e4), one.nitrogen.most) for one in answers],
     )
-    yield "leaves most of all", [in_hundred(one.chance_of_most) for one in answers]
+    if len(answers) > 1 or answers[0].chance_of_most < 1.0:
+        yield "leaves most of all", [in_hundred(one.chance_of_most) for one in answers]
     for family in ("uppsala", "isohumic"):
         levels = [one.level_by_family.get(family) for one in answers]
         yield f"if the {family} rates hold, {mass.unit}", ["-" if v is None else mass.number(v) for v in levels]

@@ -9,7 +9,8 @@ from typing import Any
 from somsim.library import Library
 from somsim.plan.actions import Cover, Crop, Idle, Spread
 from somsim.plan.days import Day
-from somsim.plan.model import Plan
+from somsim.plan.model import Plan, shift
+from somsim.plan.occurrences import intervals, occurrences
 from somsim.timeline import Figures
 from somsim.timeline.weather import latitude_of
 
@@ -67,7 +68,7 @@ def _tags(figures: Figures, actions: tuple[Any, ...]) -> set[str]:
             tags |= _cover_tags(figures, plan, library, action)
         elif isinstance(action, Crop):
             tags |= _crop_tags(figures, action)
-        elif isinstance(action, Idle) and action.as_ == "bare" and _in_winter(figures, action):
+        elif isinstance(action, Idle) and action.as_ == "bare" and _in_winter(figures, action, actions):
             tags.add("bare winter")
     return tags
 
@@ -80,6 +81,7 @@ def _words(figures: Figures, table: str, name: str, column: str) -> set[str]:
 
 TOXIC = ("sorghum", "vetch", "sunn hemp", "comfrey", "lupin", "buckwheat", "sweet clover")
 SELF_SOWING = ("buckwheat", "vetch", "mustard", "phacelia")
+WHOLE = 1e-9  # share of the beds: nearer than this, all of them are taken
 CEREALS = ("rye", "barley", "oat")
 
 
@@ -123,10 +125,20 @@ def _crop_tags(figures: Figures, action: Crop) -> set[str]:
     return tags
 
 
-def _in_winter(figures: Figures, action: Idle) -> bool:
-    """Whether ground lies bare on midwinter's day."""
+def _in_winter(figures: Figures, action: Idle, actions: tuple[Any, ...]) -> bool:
+    """Whether ground lies bare on midwinter's day; without dates, on beds where nothing else stands then."""
     if action.from_ is None or action.to is None:
-        return True
+        plan = figures.plan
+        date = _midwinter(figures).on_or_after(plan.start)
+        standing = [
+            intervals(one, plan.site.beds)
+            for one in actions
+            if isinstance(one, Crop | Cover)
+            and any(round_.first <= date < round_.last for round_ in occurrences(one, plan.start, shift(date, 1)))
+        ]
+        ground = sum(high - low for low, high in intervals(action, plan.site.beds))
+        taken = sum(high - low for parts in standing for low, high in parts)
+        return taken < ground - WHOLE
     first = action.from_.on_or_after(figures.plan.start)
     last = action.to.on_or_after(first)
     midwinter = _midwinter(figures)

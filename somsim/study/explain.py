@@ -14,7 +14,7 @@ from somsim.plan.model import Plan, shift
 from somsim.simulate import Trajectory, simulate
 from somsim.study.support import support_notes, thin_cuts, tunnel_ratio
 from somsim.timeline import Figures, figures, setting
-from somsim.timeline.world import DAYS_A_YEAR, STOCK_OF
+from somsim.timeline.world import DAYS_A_YEAR, STOCK_OF, Load
 
 
 @dataclass(frozen=True)
@@ -76,8 +76,7 @@ def explain_plan(plan: Plan) -> Explanation:
         known,
         tuple(_understood(run, plan) for run in runs),
         tuple(known.unknowns[name] for name in sorted(draws.asked)),
-        support_notes(known, shared, ())
-        + thin_cuts(runs, known.unknowns["constants/lowest_useful_cut/value"].best),
+        support_notes(known, shared, ()) + thin_cuts(runs, known.unknowns["constants/lowest_useful_cut/value"].best),
         tunnel_ratio(shared),
         float(start.carbon[0]),
         float(start.mineral[0] + start.carbon[0] * start.factor[0]),
@@ -113,11 +112,13 @@ def _events(run: Trajectory) -> list[Event]:
         key = (flow.first, what, timeline.groups[flow.lane.group].label, "")
         found[key] = found.get(key, 0.0) + float(flow.rate[0]) * years
     events = [Event(date, what, where, carbon, basis) for (date, what, where, basis), carbon in found.items()]
+    gone: dict[tuple[datetime.date, str, str, object], float] = {}
     for load in timeline.arrivals.loads:
         if not load.kept:
             what = f"{load.name}: {load.kind} {load.fate}"
-            events.append(Event(load.date, what, "", float(load.carbon[0]), weighed.get((load.date, _source(load)), "")))
-    return events
+            taken = (load.date, what, weighed.get((load.date, _source(load)), ""), load.happening.where)
+            gone[taken] = gone.get(taken, 0.0) + float(load.carbon[0])
+    return events + [Event(date, what, "", carbon, basis) for (date, what, basis, _), carbon in gone.items()]
 
 
 def _source(load: Load) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 from typing import Protocol
 
@@ -13,7 +14,7 @@ from somsim.simulate import Trajectory
 from somsim.study.equivalence import Spread
 from somsim.timeline import Figures, Setting
 from somsim.timeline.covers import GROWN
-from somsim.timeline.weather import Ground
+from somsim.timeline.weather import Ground, series_of
 
 LONGEST_TRIAL = 42.0  # years, 1956 to 1998: the frame trial at Uppsala, the longest that the rates are checked against
 RICH = 12.0  # percent organic matter: beyond, a layer of fixed mass is no longer a fair picture (judged)
@@ -46,7 +47,7 @@ def support_notes(known: Figures, best: Setting, answers: Sequence[HasPercent]) 
                 "replace it by the twelve months of your own station.",
             )
         )
-    if isinstance(plan.site.climate, SeriesClimate):
+    if isinstance(plan.site.climate, SeriesClimate) and not _covers_horizon(known, plan.site.climate):
         found.append(("climate series", "Years beyond the end of your weather file repeat it from its start."))
     if plan.horizon.best > LONGEST_TRIAL:
         found.append(
@@ -96,16 +97,27 @@ def thin_cuts(runs: Sequence[Trajectory], least: float) -> tuple[tuple[str, str]
     """Cuts that nobody weighed and that would hardly be worth cutting, by the best values; ``least`` in kg/m2."""
     found: dict[tuple[str, str], str] = {}
     for run in runs:
+        strategy = run.timeline.strategy
+        grown: dict[tuple[datetime.date, str, int], float] = {}
         for load in run.timeline.arrivals.loads:
-            mass = float(load.dry[0])
-            if load.basis == GROWN and mass < least:
-                where = (run.timeline.strategy, load.name)
+            if load.basis == GROWN:  # the plants of a mix are cut together
+                cut = (load.date, load.name, id(load.happening))
+                grown[cut] = grown.get(cut, 0.0) + float(load.dry[0])
+        for (date, name, _), mass in grown.items():
+            if mass < least:
                 found.setdefault(
-                    where,
-                    f"{load.name} ({run.timeline.strategy}): on {load.date} only some {10 * mass:.2g} t/ha would "
+                    (strategy, name),
+                    f"{name} ({strategy}): on {date} only some {10 * mass:.2g} t/ha would "
                     f"stand, less than the {10 * least:.2g} t/ha worth cutting; weigh a sample.",
                 )
     return tuple(("thin cut", text) for text in found.values())
+
+
+def _covers_horizon(known: Figures, climate: SeriesClimate) -> bool:
+    """Whether a weather file holds every year that is looked at."""
+    series = series_of(known, climate)
+    last = series.first_year + len(series.temperature) - 1
+    return series.first_year <= known.plan.start.year and known.plan.end.year <= last
 
 
 def _weeds_without_mass(known: Figures) -> bool:

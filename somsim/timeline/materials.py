@@ -192,7 +192,7 @@ def _basis(world: World, action: Spread) -> str:
     """How what is spread is known, where the plan does not say it outright."""
     own = world.figures.plan.materials.get(action.material)
     if action.heap_share is not None:
-        return f"{action.heap_share.text} of what twelve months' cuts and leftovers on the heap make"
+        return f"{action.heap_share.text} of the heap of twelve months"
     return "composed of what went onto the heap, less its losses" if own is not None and own.heap is not None else ""
 
 

@@ -131,7 +131,7 @@ def weather(figures: Figures, draws: Draws, end: datetime.date) -> Weather:
     )
 
 
-def _series_of(figures: Figures, climate: SeriesClimate) -> MonthlySeries:
+def series_of(figures: Figures, climate: SeriesClimate) -> MonthlySeries:
     """The months in a file, whose path is read from the plan's own folder."""
     return read_series(Path(figures.plan.place.file).parent / climate.series)
 
@@ -139,7 +139,7 @@ def _series_of(figures: Figures, climate: SeriesClimate) -> MonthlySeries:
 def _outside(figures: Figures, draws: Draws) -> tuple[int, Array, Array, float]:
     climate = figures.plan.site.climate
     if isinstance(climate, SeriesClimate):
-        series = _series_of(figures, climate)
+        series = series_of(figures, climate)
         temperature = np.array(series.temperature)[..., np.newaxis]
         rain = np.array(series.rain)[..., np.newaxis]
         return series.first_year, temperature, rain, climate.latitude.best
@@ -213,7 +213,7 @@ def normals_of(figures: Figures) -> Array:
     if isinstance(climate, MonthsClimate):
         return np.array(climate.temperature)
     if isinstance(climate, SeriesClimate):
-        return np.asarray(np.array(_series_of(figures, climate).temperature).mean(axis=0))
+        return np.asarray(np.array(series_of(figures, climate).temperature).mean(axis=0))
     entry = figures.library.find("climates", str(climate)) if isinstance(climate, str) else None
     if entry is None:
         raise ValueError("a climate factor tells nothing about temperature")

@@ -90,7 +90,7 @@ def test_too_much_compost_is_the_first_thing_said(tmp_path: Path) -> None:
     assert answer.returncode == 0
     paragraphs = answer.stdout.split("\n")
     blank = next(number for number, line in enumerate(paragraphs) if not line.strip())
-    assert paragraphs[blank + 1].startswith("OVER A LIMIT: deep compost spreads")
+    assert paragraphs[blank + 1].startswith('OVER A LIMIT: "deep compost" spreads')
     assert "250 kg/ha" in " ".join(answer.stdout.split())
     assert (tmp_path / "here" / "summary.csv").exists()
     assert not (tmp_path / "results").exists()

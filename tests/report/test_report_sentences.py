@@ -26,7 +26,7 @@ def pair(low: float, middle: float, high: float, chance: float) -> Pair:
 
 def test_a_clear_difference() -> None:
     assert sentences.pair_sentence(pair(0.9, 2.04, 3.9, 0.99)) == (
-        "compost leaves 2.0 kg more organic matter in each m2 of bed than rye (0.9 to 3.9); "
+        '"compost" leaves 2.0 kg more organic matter in each m2 of bed than "rye" (0.9 to 3.9); '
         "it leaves more in 99 of 100 worlds."
     )
 
@@ -70,7 +70,7 @@ def test_a_limit_says_how_much_since_when_and_what_would_do(crowd: Study) -> Non
     answers = (replace(crowd.answers[0], nitrogen=LOAD),)
     (line,) = sentences.limit_passed(replace(crowd, answers=answers))
     assert line == (
-        "OVER A LIMIT: deep spreads 520 kg/ha of nitrogen in twelve months (340 to 772) from 20 April 2027, "
+        'OVER A LIMIT: "deep" spreads 520 kg/ha of nitrogen in twelve months (340 to 772) from 20 April 2027, '
         "paths counted. The usual limit is 250 kg/ha; 48 % of that amount would keep to it. "
         "Your own country's rules decide."
     )
@@ -87,8 +87,10 @@ def test_limits_passed_come_first_and_perhaps_passed_last(crowd: Study) -> None:
     perhaps = replace(LOAD, strategy="thin", most=Spread(170.0, 110.0, 170.0, 260.0), chance=0.14)
     answers = (replace(crowd.answers[0], nitrogen=LOAD), replace(crowd.answers[1], nitrogen=perhaps))
     lines = sentences.answer(replace(crowd, answers=answers))
-    assert lines[0].startswith("OVER A LIMIT: deep")
-    assert lines[-1].startswith("thin may pass the usual nitrogen limit of 250 kg/ha: it does in 14 of 100 worlds.")
+    assert lines[0].startswith('OVER A LIMIT: "deep"')
+    assert lines[-1].startswith(
+        '"thin" may pass the usual nitrogen limit of 250 kg/ha: it does in 14 of 100 worlds.'
+    )
     assert [line for line in lines if "imit" in line] == [lines[0], lines[-1]]
 
 

@@ -11,7 +11,18 @@ from rich.console import Console
 
 from somsim.errors import InputError
 from somsim.library import read_library
-from somsim.report.shelf import WORDS, as_json, chosen_entry, chosen_table, show_entry, show_table, show_tables
+from somsim.report.shelf import (
+    NOT_USED,
+    WORDS,
+    as_json,
+    chosen_entry,
+    chosen_table,
+    credited,
+    in_groups,
+    show_entry,
+    show_table,
+    show_tables,
+)
 
 KNOWN = read_library()
 
@@ -61,3 +72,66 @@ def test_as_json_it_is_whole() -> None:
         assert len(json.loads(json.dumps(as_json(KNOWN, table, None), allow_nan=False))) == len(KNOWN.tables[table])
     row = as_json(KNOWN, "materials", "garden compost")
     assert row["values"]["nitrogen"]["best"] == pytest.approx(0.013)  # base units: a share
+
+
+def test_a_cover_tells_what_each_figure_is_used_for() -> None:
+    page = shown(show_entry, KNOWN, chosen_entry(KNOWN, "covers", "rye and vetch"), width=120)
+    parts = page.split("How much grows: used where you give no dry_tops and no sample")
+    assert len(parts) == 2
+    assert "usual season: mid September to late April" in parts[0]
+    assert "cut, it decays as: soft green in leaf, stemmy green in flower, straw ripe" in parts[0]
+    # Lawson et al. (2015): 4.1 t/ha; the ends of the range from memory, as the row says.
+    assert "4.1 (2.5 to 7) t/ha" in parts[1].split("How dry")[0]
+    assert "seed rate" in parts[1].split(NOT_USED)[1]
+
+
+def test_every_figure_of_every_cover_stands_under_one_heading() -> None:
+    for entry in KNOWN.tables["covers"].values():
+        listed = [value.quantity for _, values in in_groups(entry) for value in values]
+        assert sorted(listed) == sorted(entry.values)
+
+
+def test_a_source_is_named_unless_the_column_beside_it_says_it_all() -> None:
+    rye = chosen_entry(KNOWN, "covers", "rye and vetch")
+    assert credited(KNOWN, rye.value("dry_tops")).startswith("Lawson, Cogger, Bary, Fortuna, 2015; ")
+    assert credited(KNOWN, rye.value("nitrogen_vegetative")) == ""  # from memory, no range published
+    assert credited(KNOWN, rye.value("seed_rate")) == "rye 10 and vetch 4 g/m2"
+
+
+GROWERS_SAY = {
+    "covers": {
+        "fall rye": "cereal rye",
+        "Hungarian rye": "cereal rye",
+        "hairy vetch": "hairy vetch",
+        "crimson clover": "crimson clover",
+        "Austrian winter peas": "winter field pea",
+        "tick beans": "winter field bean",
+        "daikon": "fodder radish",
+        "alfalfa": "lucerne",
+        "black oats": "oats",
+        "sudangrass": "sorghum-sudangrass",
+    },
+    "materials": {
+        "horse muck": "fresh horse manure with bedding",
+        "well-rotted manure": "aged cattle manure",
+        "cow muck": "aged cattle manure",
+        "wood chips": "wood chip",
+        "grass cuttings": "fresh lawn clippings",
+        "mushroom compost": "spent mushroom compost",
+        "leaf mold": "leaf mould",
+        "council compost": "garden compost",
+        "worm casts": "vermicompost",
+        "dead leaves": "autumn leaves",
+    },
+    "crops": {"bell pepper": "sweet pepper", "calabrese": "broccoli", "salad greens": "winter salad leaf"},
+}
+
+
+@pytest.mark.parametrize(("table", "word"), [(table, word) for table, words in GROWERS_SAY.items() for word in words])
+def test_what_growers_say_is_found(table: str, word: str) -> None:
+    assert chosen_entry(KNOWN, table, word).name == GROWERS_SAY[table][word]
+
+
+def test_a_crop_that_is_not_there_gets_no_crop_that_is_not_it() -> None:
+    with pytest.raises(InputError, match=r'nothing called "courgette" in crops\n  all: somsim library crops'):
+        chosen_entry(KNOWN, "crops", "courgette")

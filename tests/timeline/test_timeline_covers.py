@@ -233,3 +233,14 @@ def test_a_thin_cut_is_noted_with_its_strategy_and_day():
     assert len(thin_cuts([made, made], 0.05)) == 1
     weighed = text.replace("then: left on surface", "then: left on surface, dry_tops: 0.3 t/ha")
     assert thin_cuts([run(weighed)], 0.05) == ()
+
+
+def test_the_plants_of_a_mix_are_one_cut():
+    # Each alone would be thin, together they are not: 5.1 and 2.3 t/ha in the usual season, half of each.
+    mix = "cover: {name: half and half, mix: {cereal rye: 50 %, hairy vetch: 50 %}, sow: 2027-10-05, cut: 2028-04-10,"
+    made = run(plan_text(f"{mix} then: left on surface}}", climate="netherlands"))
+    each = [float(load.dry[0]) for load in made.timeline.arrivals.loads]
+    least = (max(each) + sum(each)) / 2.0
+    assert thin_cuts([made], least) == ()
+    ((_, note),) = thin_cuts([made], 1.01 * sum(each))
+    assert f"only some {10 * sum(each):.2g} t/ha would stand" in note
