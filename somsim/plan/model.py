@@ -61,7 +61,7 @@ class OwnCover(OwnResidue):
     dry_matter: Share | None = Field(None, description="dry matter in the fresh mass: 60 %")
     carbon: Share | None = Field(None, description="carbon in the dry matter: 22 %")
     nitrogen: Share | None = Field(None, description="nitrogen in the dry matter: 1.5 %")
-    root_ratio: Ratio | None = Field(None, description="dry mass of washed roots in the layer, for that of the tops: 0.3")
+    root_ratio: Ratio | None = Field(None, description="dry mass of washed roots in the layer, for that of tops: 0.3")
 
 
 class OwnCrop(OwnResidue):

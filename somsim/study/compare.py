@@ -19,7 +19,7 @@ from somsim.study.cautions import Caution, cautions
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
 from somsim.study.limits import NitrogenLoad, nitrogen_load
 from somsim.study.loop import Loop, loops
-from somsim.study.support import support_notes, thin_cuts
+from somsim.study.support import season_notes, support_notes, thin_cuts
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.world import START
 
@@ -159,7 +159,7 @@ def compare_study(
         {one.timeline.strategy: (one.sources, food_by_month(one)) for one in likely},
         tuple(sorted(many.asked)),
         weights,
-        support_notes(known, best, answers) + thin_cuts(likely, least),
+        support_notes(known, best, answers) + thin_cuts(likely, least) + season_notes(likely, known),
     )
 
 

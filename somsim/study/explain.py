@@ -12,7 +12,7 @@ from somsim.draws import Unknown, best_values
 from somsim.library import read_library
 from somsim.plan.model import Plan, shift
 from somsim.simulate import Trajectory, simulate
-from somsim.study.support import support_notes, thin_cuts, tunnel_ratio
+from somsim.study.support import season_notes, support_notes, thin_cuts, tunnel_ratio
 from somsim.timeline import Figures, figures, setting
 from somsim.timeline.world import DAYS_A_YEAR, STOCK_OF, Load
 
@@ -76,7 +76,8 @@ def explain_plan(plan: Plan) -> Explanation:
         known,
         tuple(_understood(run, plan) for run in runs),
         tuple(known.unknowns[name] for name in sorted(draws.asked)),
-        support_notes(known, shared, ()) + thin_cuts(runs, known.unknowns["constants/lowest_useful_cut/value"].best),
+        support_notes(known, shared, ()) + thin_cuts(runs, known.unknowns["constants/lowest_useful_cut/value"].best)
+        + season_notes(runs, known),
         tunnel_ratio(shared),
         float(start.carbon[0]),
         float(start.mineral[0] + start.carbon[0] * start.factor[0]),

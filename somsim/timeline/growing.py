@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from somsim.climate.sun import day_length
 from somsim.growth.degree_days import daily_from_normals, daily_gain, degree_days_between, gain_in_light
-from somsim.growth.standing import Shape, logistic_shape, share_grown
+from somsim.growth.standing import Shape, gain_while_alive, killed_by_frost, logistic_shape, share_grown
 from somsim.library import Entry
 from somsim.plan.days import Day, read_day
 from somsim.plan.site import FactorClimate
@@ -48,7 +48,8 @@ def growth(figures: Figures, entry: Entry, dates: tuple[Date, ...], *, covered: 
     """Degree days of a sowing and its cuts beside those of the published window.
 
     The window is taken in open ground at the plan's own climate: published masses are outdoor masses.  Under cover
-    the plan's dates have the warmer air.  Days shorter than the library's short day give nothing.  A cover whose
+    the plan's dates have the warmer air.  Days shorter than the library's short day give nothing, and a plant that
+    frost kills gains nothing once the mean of a day is that cold.  A cover whose
     published end is before flowering has its life counted to the flowering of the row that tells it.  None where
     nothing is known of the temperature or the window.
     """
@@ -128,6 +129,10 @@ def _warmth(figures: Figures, entry: Entry, first: Date, last: Date, covered: bo
     of_year = (days - days.astype("datetime64[Y]")).astype(int) + 1.0
     light = day_length(latitude_of(figures) or 0.0, of_year)
     gain = gain_in_light(daily_gain(warm, base), light, short)
+    kills = entry.values.get("frost_kill_temperature")
+    if kills is not None:
+        # Monthly means hold no single night: only a cold that the mean itself reaches is sure to have killed.
+        gain = gain_while_alive(gain, killed_by_frost(warm, kills.best, np.ones(len(days), dtype=bool)))
     return float(degree_days_between(gain, days, np.datetime64(first), np.datetime64(last)))
 
 
