@@ -19,13 +19,15 @@ def check(
 ) -> None:
     """Check a plan without running it; every mistake is told at once, with its place and what would do."""
     from somsim.plan import read_plan
-    from somsim.report.explanation import as_json, show_explanation, summary
     from somsim.study.explain import explain_plan
 
     found = explain_plan(read_plan(plan))
+    if not json and not explain:
+        typer.echo(found.summary)
+        return
+    from somsim.report.explanation import as_json, show_explanation
+
     if json:
         print_json(as_json(found))
-    elif explain:
-        show_explanation(found, console(), units.value)
     else:
-        typer.echo(summary(found))
+        show_explanation(found, console(), units.value)

@@ -141,7 +141,7 @@ EXAMPLES = {
     "latitude": "51.8 N",
 }
 
-Depth = Annotated[Amount, _amount("length", 0.0, 1.0, "a layer spread on beds is between 0 and 1 m")]
+Depth = Annotated[Amount, _amount("length", 0.0, 0.5, "a layer spread on beds is between 0 and 50 cm")]
 LayerDepth = Annotated[Amount, _amount("length", 0.02, 1.5, "a soil layer is between 2 cm and 1.5 m")]
 BedLength = Annotated[Amount, _amount("length", 0.01, 1e5, "a bed measures between 1 cm and 100 km")]
 PathWidth = Annotated[Amount, _amount("length", 0.0, 1e3, "a path is between 0 and 1 km wide")]
@@ -162,6 +162,7 @@ CarbonRate = Annotated[Amount, _amount("carbon_rate", 0.0, 20.0, "between 0 and 
 Share = Annotated[Amount, _amount("share", 0.0, 1.0, "a share is between 0 and 100 %")]
 Ratio = Annotated[Amount, _amount("ratio", 0.0, 20.0, "between 0 and 20")]
 Rate = Annotated[Amount, _amount("rate", 0.0, 100.0, "between 0 and 100 per year")]
+NutrientShare = Annotated[Amount, _amount("share", 0.0, 0.2, "no such material holds over 20 % of it")]
 Humified = Annotated[Amount, _amount("share", 0.0, 0.95, "at most 95 % of a residue can become humus")]
 Uplift = Annotated[Amount, _amount("temperature_difference", -10.0, 25.0, "between -10 and 25 deg C")]
 Warming = Annotated[Amount, _amount("warming", -0.2, 0.2, "between -2 and 2 deg C a decade")]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, PrivateAttr
+from pydantic import BeforeValidator, Field, PrivateAttr, model_validator
 
 from somsim.plan.days import Date
 from somsim.plan.fields import (
@@ -17,6 +17,7 @@ from somsim.plan.fields import (
     Humified,
     MassPerArea,
     Name,
+    NutrientShare,
     Placed,
     Rate,
     Ratio,
@@ -47,10 +48,21 @@ class OwnMaterial(OwnResidue):
     dry_matter: Share | None = Field(None, description="dry matter in the fresh mass: 60 %")
     organic_matter: Share | None = Field(None, description="organic matter in the dry matter: 40 %")
     carbon: Share | None = Field(None, description="carbon in the dry matter: 22 %")
-    nitrogen: Share | None = Field(None, description="nitrogen in the dry matter: 1.5 %")
-    phosphorus: Share | None = Field(None, description="phosphorus in the dry matter: 0.3 %")
-    potassium: Share | None = Field(None, description="potassium in the dry matter: 1 %")
+    nitrogen: NutrientShare | None = Field(None, description="nitrogen in the dry matter: 1.5 %")
+    phosphorus: NutrientShare | None = Field(None, description="phosphorus in the dry matter: 0.3 %")
+    potassium: NutrientShare | None = Field(None, description="potassium in the dry matter: 1 %")
     heap: Heap | None = Field(None, description="made at home: what goes onto the heap, and how much")
+
+    @model_validator(mode="after")
+    def _adds_up(self) -> OwnMaterial:
+        carbon, organic = self.carbon, self.organic_matter
+        if carbon is not None and organic is not None and carbon.best > organic.best:
+            raise FieldError(
+                f"carbon ({carbon.text}) is more than the organic matter that holds it ({organic.text})",
+                "both are shares of the dry matter; carbon is a half or so of organic matter",
+                "carbon",
+            )
+        return self
 
 
 class OwnCover(OwnResidue):
@@ -60,7 +72,7 @@ class OwnCover(OwnResidue):
     dry_tops: DryMass | None = Field(None, description="dry mass of the tops, all cuts together: 4 t/ha")
     dry_matter: Share | None = Field(None, description="dry matter in the fresh mass: 60 %")
     carbon: Share | None = Field(None, description="carbon in the dry matter: 22 %")
-    nitrogen: Share | None = Field(None, description="nitrogen in the dry matter: 1.5 %")
+    nitrogen: NutrientShare | None = Field(None, description="nitrogen in the dry matter: 1.5 %")
     root_ratio: Ratio | None = Field(None, description="dry mass of washed roots in the layer, for that of tops: 0.3")
 
 

@@ -13,6 +13,7 @@ COLUMNS = {"year": "year", "month": "month", "temperature_deg_C": "temperature",
 LARGEST = 5_000_000  # bytes: some four hundred years of daily rows, far more than months need
 NUMBER = r"[+-]?[0-9]{1,6}(\.[0-9]+)?"
 YEARS = (1500, 2500)
+UNQUOTED_COMMA = "a decimal comma? write 4.2, not 4,2"
 TOLD = 20  # bad rows told; the others are likely bad for the same reason
 
 
@@ -70,7 +71,8 @@ def _series(name: str, text: str) -> MonthlySeries:
                 raise ValueError(f"{when[0]}-{when[1]:02d} stands here a second time")
             months[when] = weather
         except ValueError as error:
-            problems.append(Problem(str(error), Place(name, number, 1), lines[number - 1]))
+            said, *hints = error.args
+            problems.append(Problem(said, Place(name, number, 1), lines[number - 1], *hints))
     if problems:
         left = len(problems) - TOLD
         more = (
@@ -102,13 +104,13 @@ def _check_header(name: str, header: list[str], lines: list[str]) -> None:
 
 def _month(header: list[str], cells: list[str]) -> tuple[tuple[int, int], tuple[float, float]]:
     if len(cells) != len(header):
-        raise ValueError(f"{len(cells)} cells, but there are {len(header)} columns")
+        said = f"{len(cells)} cells, but there are {len(header)} columns"
+        raise ValueError(said, *([UNQUOTED_COMMA] if len(cells) > len(header) else []))
     numbers: dict[str, float] = {}
     for column, cell in zip(header, cells, strict=True):
         text = cell.strip()
         if re.fullmatch(NUMBER, text) is None:
-            said = "is empty" if not text else f'"{text[:60]}" is not a number'
-            raise ValueError(f"{column}: {said}")
+            raise ValueError(f"{column}: {_no_number(text)}")
         numbers[COLUMNS[column]] = float(text)
     year, month = numbers["year"], numbers["month"]
     if month not in range(1, 13) or not YEARS[0] <= year <= YEARS[1] or year != int(year):
@@ -118,6 +120,19 @@ def _month(header: list[str], cells: list[str]) -> tuple[tuple[int, int], tuple[
     if not 0.0 <= numbers["rain"] <= 5000.0:
         raise ValueError("impossible: between 0 and 5000 mm of rain fall in a month")
     return (int(year), int(month)), (numbers["temperature"], numbers["rain"])
+
+
+def _no_number(text: str) -> str:
+    """Why a cell is no number.
+
+    >>> _no_number(""), _no_number("warm"), _no_number("-4,2")
+    ('is empty', '"warm" is not a number', 'a decimal comma: write -4.2')
+    """
+    if not text:
+        return "is empty"
+    if re.fullmatch(NUMBER, text.replace(",", ".", 1)):
+        return f"a decimal comma: write {text.replace(',', '.')}"
+    return f'"{text[:60]}" is not a number'
 
 
 def _whole_years(name: str, months: dict[tuple[int, int], tuple[float, float]]) -> MonthlySeries:

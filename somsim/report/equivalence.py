@@ -59,7 +59,7 @@ def equivalence_chart(study: Study) -> alt.LayerChart | None:
         height += HEAD
         for label, values, strong in many:
             words.append({"y": height + ROW / 2.0, "text": label, "kind": "strong" if strong else "label"})
-            said = "not measured" if values is None else f"{digits(values.p50)} mm ({_range(values)})"
+            said = _said(one, values)
             words.append({"y": height + ROW / 2.0, "text": said, "kind": "strong number" if strong else "number"})
             if values is not None:
                 mark = {"low": values.p10, "middle": values.p50, "high": values.p90, "strong": strong}
@@ -90,6 +90,13 @@ def _rows(one: Equivalence) -> list[tuple[str, Spread | None, bool]]:
 
 def _finite(values: Spread) -> bool:
     return all(math.isfinite(value) for value in (values.p10, values.p50, values.p90))
+
+
+def _said(one: Equivalence, values: Spread | None) -> str:
+    """The figure in words; without one, why there is none."""
+    if values is None:
+        return "not measured" if one.tops_kept else "nothing: tops carted off"
+    return f"{digits(values.p50)} mm ({_range(values)})"
 
 
 def _range(values: Spread) -> str:
@@ -153,7 +160,7 @@ def _title(study: Study, drawn: int) -> tuple[str, list[str]]:
         after = span_text(first.horizon / 12.0)
         title = f"{crop} is worth about {' to '.join(texts)} mm of {shown(first.compost)} by what lasts {after}."
     notes = ["Dot and number: the middle of the possible worlds. Line through it: 8 in 10 of them."]
-    if any(one.volume is None for one in study.equivalences):
+    if any(one.volume is None and one.tops_kept for one in study.equivalences):
         notes.append("Not measured: press the cut tops into a bucket of known size; write pressed_volume in the plan.")
     if drawn < many:
         notes.append(f"The first {drawn} of {many} covers are drawn; all of them are in summary.csv.")
@@ -164,7 +171,7 @@ def _description(rows: list[tuple[Equivalence, list[tuple[str, Spread | None, bo
     said = [
         f"{shown(one.cover)} in {shown(one.strategy)}: "
         + ", ".join(
-            f"{label}: " + ("not measured" if values is None else f"{digits(values.p50)} mm ({_range(values)})")
+            f"{label}: {_said(one, values)}"
             for label, values, _ in many
         )
         for one, many in rows

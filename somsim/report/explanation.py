@@ -13,7 +13,7 @@ from rich.text import Text
 from somsim.draws import Unknown
 from somsim.plan.days import MONTHS
 from somsim.report.terminal import heading, say
-from somsim.report.words import Scale, System, date_in_words, scale, short
+from somsim.report.words import Scale, System, scale, short
 from somsim.study.explain import Explanation, Understood
 from somsim.units import show
 
@@ -26,19 +26,9 @@ KNOWN = {
 }
 
 
-def summary(found: Explanation) -> str:
-    """One sentence: the plan holds, and what it is about."""
-    plan = found.plan
-    strategies = len(plan.strategies)
-    return (
-        f"{plan.title}: the plan holds. {strategies} strateg{'ies' if strategies > 1 else 'y'}, "
-        f"{date_in_words(plan.start)} to {date_in_words(plan.end)}, {short(plan.site.beds.bed_area, 3)} m2 of bed."
-    )
-
-
 def show_explanation(found: Explanation, console: Console, system: System = "metric") -> None:
     """Print how a plan was understood: dates, amounts, climate factors, and every number with its source."""
-    say(console, summary(found), style="bold")
+    say(console, found.summary, style="bold")
     carbon = scale("carbon_per_area", system)
     say(
         console,

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 QUANTILES = ("best", "p10", "p50", "p90")
 EPOCH = "days since 1970-01-01"
+MM = {"units": "mm", "comment": "depth of compost; one crop of the cover"}
 
 
 def results_dataset(study: Study) -> xarray.Dataset:
@@ -38,7 +39,7 @@ def results_dataset(study: Study) -> xarray.Dataset:
         one.attrs = {**values.attrs, "long_name": f"{values.attrs['long_name']}, by the best values{since}"}
         made[f"{name}_best"] = one
     if study.equivalences:
-        made = made.assign(_equivalences(study.equivalences, made))
+        made = made.merge(_equivalences(study.equivalences), join="exact")
     labels = {"strategy": "strategy", "source": "where the carbon came from", "group": "group of beds", "time": "date"}
     for name, text in labels.items():
         made[name].attrs["long_name"] = text
@@ -60,13 +61,28 @@ def _attributes(study: Study) -> dict[str, Any]:
     }
 
 
-def _equivalences(covers: tuple[Equivalence, ...], made: xarray.Dataset) -> dict[Any, Any]:
-    """What the covers are worth, as variables of the dataset."""
-    mm = {"units": "mm", "comment": "depth of compost; one crop of the cover"}
+def _equivalences(covers: tuple[Equivalence, ...]) -> xarray.Dataset:
+    """What the covers are worth, with what they are called as coordinates."""
+    import xarray
+
     months = covers[0].months
-    quantiles = ("cover", "quantile")
-    found: dict[Any, Any] = {
-        "cover": ("cover", [f"{one.cover} in {one.strategy}" for one in covers], {"long_name": "cover and strategy"}),
+    found = xarray.Dataset(_worth(covers, months), _cover_axes(covers, months))
+    measured = [(one, one.volume) for one in covers if one.volume is not None]
+    if measured:
+        names = [_cover_and_strategy(one) for one, _ in measured]
+        found = found.assign_coords(measured_cover=("measured_cover", names, {"long_name": "cover and strategy"}))
+        found["equivalence_by_volume"] = (
+            ("measured_cover", "quantile"),
+            np.array([_four(volume) for _, volume in measured]),
+            {**MM, "long_name": "compost of the same volume"},
+        )
+    return found
+
+
+def _cover_axes(covers: tuple[Equivalence, ...], months: tuple[int, ...]) -> dict[str, Any]:
+    """The coordinates: words beside the covers, months and quantiles."""
+    return {
+        "cover": ("cover", [_cover_and_strategy(one) for one in covers], {"long_name": "cover and strategy"}),
         "cover_name": ("cover", [one.cover for one in covers], {"long_name": "cover"}),
         "cover_strategy": ("cover", [one.strategy for one in covers], {"long_name": "strategy of the cover"}),
         "cover_compost": ("cover", [one.compost for one in covers], {"long_name": "compost it is held against"}),
@@ -76,20 +92,27 @@ def _equivalences(covers: tuple[Equivalence, ...], made: xarray.Dataset) -> dict
             {"units": "1", "long_name": "months after the last cut"},
         ),
         "quantile": ("quantile", list(QUANTILES), {"long_name": "best value, and P10, P50 and P90 of the draws"}),
+    }
+
+
+def _worth(covers: tuple[Equivalence, ...], months: tuple[int, ...]) -> dict[str, Any]:
+    """The figures of every cover; a volume is not among them, for not every cover has one."""
+    quantiles = ("cover", "quantile")
+    return {
         "equivalence_lasting": (
             ("cover", "lasting_month", "quantile"),
             np.array([[_four(one.lasting[month]) for month in months] for one in covers]),
-            {**mm, "long_name": "compost that leaves as much"},
+            {**MM, "long_name": "compost that leaves as much"},
         ),
         "equivalence_at_horizon": (
             ("cover", "draw"),
             np.array([one.draws for one in covers]),
-            {**mm, "long_name": "compost that leaves as much at the horizon of the plan"},
+            {**MM, "long_name": "compost that leaves as much at the horizon of the plan"},
         ),
         "equivalence_on_the_day": (
             quantiles,
             np.array([_four(one.on_the_day) for one in covers]),
-            {**mm, "long_name": "compost that brings as much carbon"},
+            {**MM, "long_name": "compost that brings as much carbon"},
         ),
         "cover_carbon": (
             quantiles,
@@ -97,16 +120,10 @@ def _equivalences(covers: tuple[Equivalence, ...], made: xarray.Dataset) -> dict
             {"units": "kg m-2", "long_name": "carbon that one crop of the cover adds"},
         ),
     }
-    measured = [(number, one.volume) for number, one in enumerate(covers) if one.volume is not None]
-    if measured:
-        names = [found["cover"][1][number] for number, _ in measured]
-        found["measured_cover"] = ("measured_cover", names, {"long_name": "cover and strategy"})
-        found["equivalence_by_volume"] = (
-            ("measured_cover", "quantile"),
-            np.array([_four(volume) for _, volume in measured]),
-            {**mm, "long_name": "compost of the same volume"},
-        )
-    return found
+
+
+def _cover_and_strategy(one: Equivalence) -> str:
+    return f"{one.cover} in {one.strategy}"
 
 
 def _four(values: Spread) -> list[float]:

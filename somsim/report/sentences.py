@@ -151,12 +151,26 @@ def match(one: Equivalence, study: Study, system: System = "metric") -> list[str
             continue
         ends = f"{short(low)} or more" if high > DAILY else f"{short(low)} to {short(high)}"
         fits = chance(needed <= one.rounds_a_year, study.weights)
-        most = f"at most {one.rounds_a_year} a year fit{'s' if one.rounds_a_year == 1 else ''} between the other crops"
+        most = _at_most(one.rounds_a_year)
         verdict = "that fits into a year" if fits > 0.9 else f"not possible, {most}"
         if 0.1 <= fits <= 0.9:
             verdict = f"{most}, which is enough {in_hundred(fits)} worlds"
         lines.append(f"{leave} would take {short(middle)} crops of {one.cover} a year ({ends}): {verdict}.")
     return lines
+
+
+def _at_most(rounds: float) -> str:
+    """How many rounds of a cover fit, in words.
+
+    >>> _at_most(0.5)
+    'at most 1 in 2 years fits between the other crops'
+    >>> _at_most(2.1)
+    'at most 2 a year fit between the other crops'
+    """
+    if rounds < 0.95:
+        return f"at most 1 in {short(1.0 / max(rounds, 0.01), 1)} years fits between the other crops"
+    whole = int(rounds + 0.05)
+    return f"at most {whole} a year fit{'s' if whole == 1 else ''} between the other crops"
 
 
 def support(study: Study) -> list[str]:

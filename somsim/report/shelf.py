@@ -11,10 +11,11 @@ from rich.table import Table
 from rich.text import Text
 
 from somsim.errors import InputError, Problem, nearest
-from somsim.library import Entry, Library, Value
+from somsim.library import Entry, Library, MonthValues, Value
 from somsim.plan.days import MONTHS
 from somsim.report.terminal import heading, say
 from somsim.report.words import short
+from somsim.units import factor
 
 WORDS = {
     "constants": "numbers of the model itself",
@@ -96,7 +97,8 @@ def show_entry(known: Library, entry: Entry, console: Console) -> None:
         console.print(_values(known, values))
     for months in entry.months.values():
         cells = "  ".join(f"{name} {short(v, 3)}" for name, v in zip(MONTHS, months.printed, strict=True))
-        heading(console, f"{months.quantity}, {months.unit}, each within {short(months.within)} ({months.known})")
+        within = f"each within {short(printed_within(months))} ({months.known})"
+        heading(console, f"{months.quantity}, {months.unit}, {within}")
         say(console, cells)
     if entry.prices:
         heading(console, "Prices: old guesses, put your own in the plan")
@@ -200,6 +202,11 @@ def credited(known: Library, value: Value) -> str:
     credit = ", ".join(part for part in (source.authors, source.year) if part) or source.title
     note = "" if value.note == "no range published" else value.note
     return "; ".join(part for part in ("" if value.source in PLAIN else credit, note) if part)
+
+
+def printed_within(months: MonthValues) -> float:
+    """How far off each month may be, in the unit that the months are printed in."""
+    return months.within if months.dimension == "temperature" else months.within / factor(months.unit, months.dimension)
 
 
 def printed(value: Value) -> str:

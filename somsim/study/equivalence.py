@@ -57,7 +57,7 @@ class Equivalence:
     lasting: dict[int, Spread]
     on_the_day: Spread
     volume: Spread | None
-    rounds_a_year: int
+    rounds_a_year: float
     tops_kept: bool
     carbon: Spread
     draws: Array

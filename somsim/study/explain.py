@@ -54,6 +54,16 @@ class Explanation:
     layer_mass: float
 
     @property
+    def summary(self) -> str:
+        """One sentence: the plan holds, and what it is about."""
+        plan, count = self.plan, len(self.plan.strategies)
+        begin, end = (f"{date:%d %B %Y}".lstrip("0") for date in (plan.start, plan.end))
+        return (
+            f"{plan.title}: the plan holds. {count} strateg{'ies' if count > 1 else 'y'}, {begin} to {end}, "
+            f"{plan.site.beds.bed_area:.3g} m2 of bed."
+        )
+
+    @property
     def plan(self) -> Plan:
         """The plan."""
         return self.figures.plan

@@ -60,9 +60,9 @@ def growth(figures: Figures, entry: Entry, dates: tuple[Date, ...], *, covered: 
         return None
     sown, known_end, life_end = window
     begin, *cuts = _in_common_years(dates)
-    own = [_warmth(figures, entry, begin, cut, covered) for cut in cuts]
-    known = _warmth(figures, entry, sown, known_end, False)
-    life = _warmth(figures, entry, sown, life_end, False)
+    own = [warmth(figures, entry, begin, cut, covered) for cut in cuts]
+    known = warmth(figures, entry, sown, known_end, False)
+    life = warmth(figures, entry, sown, life_end, False)
     if known <= 0.0 or life <= 0.0:
         return None
     ends_at = entry.about.get("stage_at_end") or "vegetative"
@@ -116,7 +116,7 @@ def _after(day: Day, date: Date) -> Date:
     return found if found > date else day.in_year(date.year + 1)
 
 
-def _warmth(figures: Figures, entry: Entry, first: Date, last: Date, covered: bool) -> float:
+def warmth(figures: Figures, entry: Entry, first: Date, last: Date, covered: bool) -> float:
     """Degree days over the cover's base temperature from one date to another."""
     if last <= first:
         return 0.0

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from somsim.errors import InputError
 from somsim.plan.actions import Spread
 from somsim.plan.fields import Placed
+from somsim.plan.mistakes import at
 from somsim.plan.samples import HeapPart
 from somsim.timeline.ground import Happening
 from somsim.timeline.world import START, Array, Lane, Load, World
@@ -77,6 +79,12 @@ def _carbon_and_organic(world: World, name: str, part: Placed) -> tuple[Array, A
     if typed[1]:
         share = world.draws.of(organic)
         return share / per_carbon, share
+    likely = figures.unknowns[carbon].best
+    if likely * per_carbon > 1.0:
+        message = f"{100 * likely:.3g} % carbon in {name} would be {100 * likely * per_carbon:.3g} % organic matter"
+        place = own.place_of("carbon") if own is not None else part.place
+        hint = "give organic_matter too, or a smaller share of carbon"
+        raise InputError([at(place, message, figures.plan.source, hint)])
     share = world.draws.of(carbon)
     return share, np.minimum(share * per_carbon, 1.0)
 

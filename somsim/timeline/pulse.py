@@ -11,14 +11,17 @@ from somsim.decay import Stocks
 from somsim.plan.actions import Cover, Crop, Spread
 from somsim.plan.model import shift
 from somsim.plan.occurrences import meet
+from somsim.plan.site import FactorClimate
 from somsim.timeline.build import Parts, Setting, Solve, assemble, lanes_of, problem_of
 from somsim.timeline.covers import plants_of, stage_of
 from somsim.timeline.ground import Happening
+from somsim.timeline.growing import warmth
 from somsim.timeline.materials import carbon_per_volume
-from somsim.timeline.world import HEAP, STOCK_OF, SURFACE, Arrival, Arrivals, Date, Lane, Load
+from somsim.timeline.world import DAYS_A_YEAR, HEAP, STOCK_OF, SURFACE, Arrival, Arrivals, Date, Lane, Load
 
 Array = NDArray[np.float64]
 MILLIMETRE = 0.001  # m
+ALMOST = 0.02  # of a round: a leap day more or less does not decide whether one fits
 
 
 @dataclass(frozen=True)
@@ -37,7 +40,7 @@ class Pulse:
     left: Array
     compost_added: Array
     compost_left: Array
-    rounds_a_year: int
+    rounds_a_year: float
     tops_kept: bool
     pressed: Array | None
 
@@ -93,7 +96,7 @@ def pulse(
         stocks.total[:, ~is_compost].sum(axis=1),
         stocks.added[-1, is_compost].sum(axis=0),
         stocks.total[:, is_compost].sum(axis=1),
-        _rounds_a_year(parts.happening, cover),
+        _rounds_a_year(shared, parts.happening, cover),
         any(cover.action.fate(number) in STOCK_OF for number in range(len(cover.action.cut))),
         None if pressed is None else shared.draws.of(pressed),
     )
@@ -218,22 +221,38 @@ def compost_of(shared: Setting) -> str:
     return "garden compost"
 
 
-def _rounds_a_year(happening: tuple[Happening, ...], cover: Happening) -> int:
-    """How many covers of that length fit into a year, between what else stands on the same beds."""
-    length = max((cover.occurrence.last - cover.occurrence.first).days, 1)
-    begin = cover.occurrence.first
-    end = shift(begin, 12)
+def _rounds_a_year(shared: Setting, happening: tuple[Happening, ...], cover: Happening) -> float:
+    """How many covers as long as this one fit into a mean year of the plan, between what else stands on its beds.
+
+    A round needs the days, and where the weather is known the warmth and light, of the cover as it is grown.
+    """
+    plan = shared.figures.plan
+    begin, end = plan.start, max(plan.end, shift(plan.start, 12))
+    own = [one for one in happening if one.action is cover.action and begin <= one.occurrence.first < end]
     others = sorted(
-        (max(one.occurrence.first, begin), min(one.occurrence.last, end))
+        (one.occurrence.first, one.occurrence.last)
         for one in happening
-        if isinstance(one.action, Crop | Cover)
-        and one.action is not cover.action
-        and meet(one.where, cover.where)
-        and one.occurrence.first < end
-        and one.occurrence.last > begin
+        if isinstance(one.action, Crop | Cover) and one.action is not cover.action and meet(one.where, cover.where)
     )
     fits, free = 0, begin
     for first, last in [*others, (end, end)]:
-        fits += max((first - free).days, 0) // length
+        if first > free:
+            fits += _fit_between(shared, cover, free, min(first, end))
         free = max(free, last)
-    return max(fits, 1)
+        if free >= end:
+            break
+    return max(fits, len(own)) / ((end - begin).days / DAYS_A_YEAR)
+
+
+def _fit_between(shared: Setting, cover: Happening, first: Date, last: Date) -> int:
+    """How many rounds of a cover fit between two dates."""
+    sown, ended = cover.occurrence.first, cover.occurrence.last
+    by_days = max((last - first).days, 0) // max((ended - sown).days, 1)
+    entry = shared.figures.entry("covers", next(iter(plants_of(cover.action))))
+    if by_days == 0 or entry is None or isinstance(shared.figures.plan.site.climate, FactorClimate):
+        return by_days
+    covered = shared.figures.plan.site.shelter != "open ground"
+    needed = warmth(shared.figures, entry, sown, ended, covered)
+    if needed <= 0.0:
+        return by_days
+    return min(by_days, int(warmth(shared.figures, entry, first, last, covered) / needed + ALMOST))

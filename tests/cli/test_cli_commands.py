@@ -125,7 +125,7 @@ def test_the_nearest_names_are_told(somsim: CommandLine) -> None:
 def test_check_says_that_the_plan_holds(somsim: CommandLine) -> None:
     ended = somsim("check", "plan.yaml")
     assert (ended.code, ended.err) == (0, "")
-    assert ended.out == "Two beds: the plan holds. 2 strategies, 1 March 2027 to 1 March 2029, 24.0 m2 of bed.\n"
+    assert ended.out == "Two beds: the plan holds. 2 strategies, 1 March 2027 to 1 March 2029, 24 m2 of bed.\n"
 
 
 def test_check_explains_dates_amounts_and_sources(somsim: CommandLine) -> None:

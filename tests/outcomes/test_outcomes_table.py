@@ -41,7 +41,8 @@ strategies:
     - spread: {{material: garden compost, depth: 15 mm, on: 20 Apr, every: year, then: left on surface}}
     - crop: {{name: cucumber, from: 1 May, to: 30 Sep, every: year, then: carted off}}
   cover on half:
-    - cover: {{name: rye and vetch, sow: 5 Oct, cut: 20 Apr, every: year, then: left on surface, dry_tops: 4.1 t/ha, beds: [1, 2]}}
+    - cover: {{name: rye and vetch, sow: 5 Oct, cut: 20 Apr, every: year, then: left on surface,
+              dry_tops: 4.1 t/ha, beds: [1, 2]}}
     - crop: {{name: cucumber, from: 1 May, to: 30 Sep, every: year, then: dug in}}
 """
 
@@ -149,7 +150,8 @@ def test_nutrients_of_spread_material_by_hand():
 
 def test_roots_below_the_layer_come_only_where_the_cover_stands():
     below = carbon_below_layer(run("cover on half"))[..., 0]
-    # Worked: 4.1 t/ha as given x 44 % x 0.325 for the top 30 cm, which hold 1 - 0.3^1.5 of all roots; 30 % lie under 20 cm.
+    # Worked: 4.1 t/ha as given x 44 % x 0.325 for the top 30 cm, which hold 1 - 0.3^1.5 of all roots; 30 % lie
+    # under 20 cm.
     # The cover standing on the first of March was sown before: every year of the plan sees one cut.
     each = 0.41 * 0.44 * 0.325 / (1 - 0.3**1.5) * 0.30
     assert below[:, 0] == pytest.approx(each * np.arange(13), rel=1e-12, abs=1e-15)

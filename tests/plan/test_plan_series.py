@@ -38,6 +38,9 @@ def test_two_years_in_any_order_of_rows_and_columns(tmp_path: Path) -> None:
         ("2020,1,nan,10", 'temperature_deg_C: "nan" is not a number'),
         ("2020,1,1_0,10", 'temperature_deg_C: "1_0" is not a number'),
         ("2020,1,,10", "temperature_deg_C: is empty"),
+        ('2020,1,"4,2",10', "temperature_deg_C: a decimal comma: write 4.2"),
+        ('2020,1,4,"10,25"', "rain_mm: a decimal comma: write 10.25"),
+        ('2020,1,"1,234,5",10', 'temperature_deg_C: "1,234,5" is not a number'),
         ("2020,1,4,5,10", "5 cells, but there are 4 columns"),
         ("2020,0,4,10", "there is no month 0 of the year 2020"),
         ("999999,1,4,10", "there is no month 1 of the year 999999"),
@@ -48,6 +51,24 @@ def test_two_years_in_any_order_of_rows_and_columns(tmp_path: Path) -> None:
 )
 def test_a_bad_row_is_told_with_its_line(tmp_path: Path, row: str, message: str) -> None:
     assert (14, message) in said(tmp_path, HEAD + "".join(YEAR) + row + "\n")
+
+
+def test_rows_after_a_decimal_comma_are_checked_too(tmp_path: Path) -> None:
+    rows = '2020,1,"4,2",10\n2020,2,4,2,10\n2020,3,warm,10\n2020,4,"-5,5",10\n'
+    assert said(tmp_path, HEAD + rows) == [
+        (2, "temperature_deg_C: a decimal comma: write 4.2"),
+        (3, "5 cells, but there are 4 columns"),
+        (4, 'temperature_deg_C: "warm" is not a number'),
+        (5, "temperature_deg_C: a decimal comma: write -5.5"),
+    ]
+
+
+def test_too_many_cells_may_be_a_decimal_comma_without_quotes(tmp_path: Path) -> None:
+    path = tmp_path / "weather.csv"
+    path.write_text(HEAD + "2020,1,4,2,10\n2020,2,4\n", encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_series(path)
+    assert [problem.hint for problem in caught.value.problems] == ["a decimal comma? write 4.2, not 4,2", None]
 
 
 def test_blank_lines_do_not_shift_the_lines_told(tmp_path: Path) -> None:

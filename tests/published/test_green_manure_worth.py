@@ -22,8 +22,8 @@ from somsim.outcomes.carbon import carbon_by_source
 from somsim.plan import parse_plan
 from somsim.simulate import simulate
 from somsim.timeline import figures, setting
-from somsim.timeline.world import START
 from somsim.timeline.pulse import covers_of, pulse
+from somsim.timeline.world import START
 
 FAMILIES = ("uppsala", "isohumic")
 CLIMATES = ("reference", "south-east-england", "netherlands", "central-germany", "wisconsin", "tennessee")

@@ -44,6 +44,11 @@ def test_every_variable_has_a_unit_and_a_long_name(path: Path) -> None:
                 assert np.isfinite(values.values).all(), name
 
 
+def test_words_are_coordinates_and_every_data_variable_has_a_unit(path: Path) -> None:
+    with xr.open_dataset(path, engine="h5netcdf", decode_times=False) as there:
+        assert [name for name, values in there.data_vars.items() if not values.attrs.get("units")] == []
+
+
 def test_no_fill_value_that_is_no_number(path: Path) -> None:
     with h5py.File(path) as file:
         assert file["organic_matter"].dtype == np.float64
@@ -67,6 +72,8 @@ def test_covers_are_in_it(hostile: Study, path: Path, crowd: Study) -> None:
             draws = there["equivalence_at_horizon"].isel(cover=number)
             assert float(draws.quantile(0.9)) == pytest.approx(one.at_horizon.p90, rel=1e-12)
         assert there["measured_cover"].size == 1
+        for name, words in (("cover_name", "cover"), ("cover_strategy", "strategy"), ("cover_compost", "compost")):
+            assert there.coords[name].values.tolist() == [getattr(one, words) for one in hostile.equivalences]
     assert "cover" not in results_dataset(crowd).dims
 
 

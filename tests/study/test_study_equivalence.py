@@ -100,16 +100,26 @@ def test_a_measured_volume_goes_through_the_loss_of_a_heap() -> None:
 @pytest.mark.parametrize(
     ("crops", "rounds"),
     [
-        ([], 3),  # 92 days of 365
-        (["crop: {name: tomato, from: 20 Jun, to: 10 Oct, every: year, then: carted off}"], 2),  # 11 Oct to 1 Mar: 142
-        (["crop: {name: tomato, from: 20 Jun, to: 20 Jan, every: year, then: carted off}"], 1),  # 40 days left over
+        ([], 11),  # 1096 days over 92
+        # Before the first tomatoes 170 days, between two crops of them 253, after the last 83: 1 + 2 + 2 + 0.
+        (["crop: {name: tomato, from: 20 Jun, to: 10 Oct, every: year, then: carted off}"], 5),
+        # 151 days are left in each of three springs: 1 + 1 + 1.
+        (["crop: {name: tomato, from: 20 Jun, to: 20 Jan, every: year, then: carted off}"], 3),
     ],
 )
-def test_rounds_a_year_are_those_that_fit_between_the_other_crops(crops: list[str], rounds: int) -> None:
-    """Counted by hand: a ley from 1 March to 1 June takes 92 days."""
+def test_rounds_are_those_that_fit_between_the_other_crops(crops: list[str], rounds: int) -> None:
+    """Counted by hand over the three years of the plan: a ley from 1 March to 1 June takes 92 days."""
     short = "cover: {name: ley, sow: 1 Mar, cut: 1 Jun, every: year, then: left on surface}"
     (one,) = study({"a": [short, *crops]}, **STEADY).equivalences
-    assert one.rounds_a_year == rounds
+    assert one.rounds_a_year * 1096 / 365.25 == pytest.approx(rounds)
+
+
+def test_a_round_needs_warmth_and_light_and_not_only_days() -> None:
+    """Mustard from August to November: the winter has the days for more rounds, but not the growing weather."""
+    mustard = "cover: {name: white mustard, sow: 15 Aug, cut: 15 Nov, every: year, then: left on surface}"
+    crop = "crop: {name: onion, from: 1 Apr, to: 10 Aug, every: year, then: carted off}"
+    (one,) = study({"a": [mustard, crop]}).equivalences
+    assert one.rounds_a_year == pytest.approx(1.0, abs=0.2)
 
 
 def test_a_cover_that_brings_nothing_is_worth_nothing() -> None:
