@@ -190,6 +190,16 @@ def units_of(dimension: str) -> list[str]:
     return list(_units(dimension))
 
 
+def base_unit(dimension: str) -> str:
+    """The unit that values of a dimension are kept in; KeyError for a dimension not in the table.
+
+    >>> base_unit("length"), base_unit("rate")
+    ('m', 'per year')
+    """
+    rows = _units(dimension).items()
+    return next((spelling for spelling, unit in rows if unit.factor == 1.0 and unit.offset == 0.0), "")
+
+
 def dimensions() -> list[str]:
     """List the dimensions of the table, in its order.
 

@@ -29,7 +29,7 @@ class Engine(StrEnum):
 
 PlanFile = Annotated[Path, typer.Argument(help="The plan, a YAML file.", metavar="PLAN", show_default=False)]
 UnitsOption = Annotated[Units, typer.Option("--units", help="Show metric or US units.")]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for machines, in base units.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for machines, each figure with its unit.")]
 DrawsOption = Annotated[
     int, typer.Option("--draws", help="How many possible worlds; powers of two are the most even.", min=2, max=65536)
 ]

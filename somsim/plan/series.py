@@ -130,6 +130,8 @@ def _no_number(text: str) -> str:
     """
     if not text:
         return "is empty"
+    if re.fullmatch(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}", text):
+        return f"the comma in {text} has two meanings: write {text.replace(',', '')} or {text.replace(',', '.')}"
     if re.fullmatch(NUMBER, text.replace(",", ".", 1)):
         return f"a decimal comma: write {text.replace(',', '.')}"
     return f'"{text[:60]}" is not a number'

@@ -28,6 +28,7 @@ ROW, HEAD, FOOT = 21.0, 26.0, 8.0  # pixels: a row, the name above a cover's row
 LEFT, RIGHT = 205.0, 135.0  # pixels for the words at the left and the numbers at the right
 PLOT_WIDTH = WIDTH - 30.0 - LEFT - RIGHT
 MOST_SHOWN = 6
+CARTED_OFF = "nothing: its tops are carted off"
 
 
 def equivalence_chart(study: Study) -> alt.LayerChart | None:
@@ -60,7 +61,8 @@ def equivalence_chart(study: Study) -> alt.LayerChart | None:
         for label, values, strong in many:
             words.append({"y": height + ROW / 2.0, "text": label, "kind": "strong" if strong else "label"})
             said = _said(one, values)
-            words.append({"y": height + ROW / 2.0, "text": said, "kind": "strong number" if strong else "number"})
+            kind = "long" if said == CARTED_OFF else "strong number" if strong else "number"
+            words.append({"y": height + ROW / 2.0, "text": said, "kind": kind})
             if values is not None:
                 mark = {"low": values.p10, "middle": values.p50, "high": values.p90, "strong": strong}
                 placed.append({"y": height + ROW / 2.0, **mark})
@@ -95,7 +97,7 @@ def _finite(values: Spread) -> bool:
 def _said(one: Equivalence, values: Spread | None) -> str:
     """The figure in words; without one, why there is none."""
     if values is None:
-        return "not measured" if one.tops_kept else "nothing: tops carted off"
+        return "not measured" if one.tops_kept else CARTED_OFF
     return f"{digits(values.p50)} mm ({_range(values)})"
 
 
@@ -131,6 +133,7 @@ def _words(words: list[dict[str, Any]]) -> list[Any]:
         "label": (-10.0, {"align": "right", "fontSize": TEXT_SIZE}),
         "strong": (-10.0, {"align": "right", "fontSize": TEXT_SIZE, "fontWeight": "bold"}),
         "number": (PLOT_WIDTH + 8.0, {"align": "left", "fontSize": TEXT_SIZE}),
+        "long": (8.0, {"align": "left", "fontSize": TEXT_SIZE}),  # over the plot, where this row has no mark
         "strong number": (PLOT_WIDTH + 8.0, {"align": "left", "fontSize": TEXT_SIZE, "fontWeight": "bold"}),
     }
     layers = []
@@ -139,7 +142,7 @@ def _words(words: list[dict[str, Any]]) -> list[Any]:
         if here:
             drawing = alt.Chart({"values": here}).mark_text(baseline="middle", color=INK, **look)
             place = {"x": alt.value(x), "y": alt.Y("y:Q", axis=None), "text": "text:N"}
-            if kind == "name":  # a white edge, so that the grid does not run through the letters
+            if kind in ("name", "long"):  # a white edge, so that the grid does not run through the letters
                 edge = alt.Chart({"values": here}).mark_text(
                     baseline="middle", color="white", stroke="white", strokeWidth=5.0, **look
                 )

@@ -15,7 +15,7 @@ from somsim.plan.days import MONTHS
 from somsim.report.terminal import heading, say
 from somsim.report.words import Scale, System, scale, short
 from somsim.study.explain import Explanation, Understood
-from somsim.units import show
+from somsim.units import base_unit, dimensions, show
 
 KNOWN = {
     "plan": "your plan",
@@ -103,6 +103,11 @@ def _source(found: Explanation, unknown: Unknown) -> str:
     return ", ".join(part for part in (source.authors, source.year) if part) or source.title
 
 
+def _base_unit(unknown: Unknown) -> str:
+    """The unit of the numbers beside it; what was typed in the plan has its own words in ``source``."""
+    return base_unit(unknown.unit) if unknown.unit in dimensions() else unknown.unit
+
+
 def as_json(found: Explanation) -> dict[str, Any]:
     """How the plan was understood, as nested dictionaries in base units."""
     return {
@@ -128,7 +133,7 @@ def as_json(found: Explanation) -> dict[str, Any]:
                 "best": unknown.best,
                 "low": unknown.low,
                 "high": unknown.high,
-                "unit": unknown.unit,
+                "unit": _base_unit(unknown),
                 "known": unknown.known,
                 "source": unknown.source,
             }

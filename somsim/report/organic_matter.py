@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import altair as alt
@@ -22,7 +23,9 @@ from somsim.report.look import (
     heading,
     shown,
 )
-from somsim.report.series import Array, chances_of_most, chosen, drawn, span_text, spread, years
+from somsim.report.sentences import TIE
+from somsim.report.series import Array, chosen, drawn, span_text, spread, years
+from somsim.report.words import in_hundred
 from somsim.study.compare import Study
 
 VARIABLE = "organic_matter_percent"
@@ -60,7 +63,7 @@ def organic_matter_chart(study: Study) -> alt.LayerChart:
     layers += [_band(named.index(n), when, low[n], high[n], x, y) for n in banded]
     layers += [_line(look, when, middle[n], x, y) for look, n in enumerate(named)]
     layers += _labels(names, named, (low[:, -1], middle[:, -1], high[:, -1]), (bottom, top), y)
-    title, notes = _title(study, names), _notes(len(names), len(named), len(banded))
+    title, notes = _title(study), _notes(len(names), len(named), len(banded))
     chart = alt.layer(*layers).properties(
         width=PLOT_WIDTH,
         height=PLOT_HEIGHT,
@@ -151,22 +154,26 @@ def _apart(places: list[float]) -> list[float]:
     return made
 
 
-def _title(study: Study, names: list[str]) -> str:
-    worlds = drawn(study, VARIABLE)
+def _title(study: Study) -> str:
+    """Who leaves most, as the table and the sentences have it: by weight, level ones sharing their worlds."""
     after = span_text(study.plan.horizon.best)
-    if len(names) == 1:
+    if len(study.answers) == 1:
+        worlds = drawn(study, VARIABLE)
         start, end = (digits(float(np.median(worlds[0, place]))) for place in (0, -1))
         return f"In {after} organic matter in the soil goes from {start} % to {end} %."
-    chances = chances_of_most(worlds[:, -1], study.weights)
-    first = int(np.argmax(chances))
-    if max(chances) == 0.0:
-        return f"After {after} no strategy has more organic matter in the soil than all the others."
-    tens = round(10.0 * chances[first])
-    often = "all" if chances[first] == 1.0 else {0: "fewer than 1", 10: "more than 9"}.get(tens, str(tens))
-    name = shown(names[first])
-    if chances[first] < 0.5:
-        return f"After {after} no strategy is clearly ahead: “{name}” is highest most often, in {often} of 10 worlds."
-    return f"After {after} the organic matter of the soil is highest under “{name}”, in {often} of 10 possible worlds."
+    first = max(study.answers, key=lambda one: one.chance_of_most)
+    level = [one for one in study.answers if math.isclose(one.chance_of_most, first.chance_of_most, abs_tol=1e-9)]
+    if len(level) > 1:
+        return f"After {after} no strategy is clearly ahead: {len(level)} of them have most organic matter equally often."
+    often = f"under “{shown(first.name)}”, {in_hundred(first.chance_of_most)} possible worlds."
+    if first.chance_of_most < 0.5 or _like_another(study, first.name):
+        return f"After {after} no strategy is clearly ahead: most often the soil has most organic matter {often}"
+    return f"After {after} the soil has most organic matter, in kg, {often}"
+
+
+def _like_another(study: Study, name: str) -> bool:
+    """Whether the sentences say of this strategy that it and another cannot be told apart."""
+    return any(TIE[0] <= pair.chance <= TIE[1] for pair in study.pairs if name in (pair.more, pair.less))
 
 
 def _notes(count: int, named: int, banded: int) -> list[str]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from somsim.draws import chance, quantile
+from somsim.draws import quantile
 
 if TYPE_CHECKING:
     import xarray
@@ -59,19 +59,6 @@ def span_text(years: float) -> str:
     if months < 24:
         return f"{months} month{'' if months == 1 else 's'}"
     return f"{months / 12.0:.3g} years"
-
-
-def chances_of_most(values: Array, weights: Array | None = None) -> list[float]:
-    """Weighted share of the draws in which each strategy (strategy, draw) is above all others; level ones are not.
-
-    >>> chances_of_most(np.array([[3.0, 2.0, 1.0], [1.0, 2.0, 2.0]]))
-    [0.3333333333333333, 0.3333333333333333]
-    """
-    made = []
-    for number, mine in enumerate(values):
-        others = np.delete(values, number, axis=0)
-        made.append(chance(np.all(mine > others, axis=0), weights))
-    return made
 
 
 def chosen(levels: Array, most: int) -> list[int]:

@@ -58,7 +58,7 @@ def show_watch(study: Study, console: Console) -> None:
         everywhere = len(caution.strategies) == len(study.plan.strategies)
         whom = "" if everywhere else f" [in: {'; '.join(caution.strategies)}]"
         decides = "" if caution.who_decides in ("", "you") else f" Decides: {caution.who_decides.rstrip('.')}."
-        say(console, f"- {caution.text}{decides}{whom}")
+        say(console, f"- {caution.name[0].upper()}{caution.name[1:]}: {caution.text}{decides}{whom}")
     heading(console, "What this rests on")
     for note in sentences.support(study):
         say(console, f"- {note}")

@@ -40,6 +40,7 @@ def test_two_years_in_any_order_of_rows_and_columns(tmp_path: Path) -> None:
         ("2020,1,,10", "temperature_deg_C: is empty"),
         ('2020,1,"4,2",10', "temperature_deg_C: a decimal comma: write 4.2"),
         ('2020,1,4,"10,25"', "rain_mm: a decimal comma: write 10.25"),
+        ('2020,1,4,"1,234"', "rain_mm: the comma in 1,234 has two meanings: write 1234 or 1.234"),
         ('2020,1,"1,234,5",10', 'temperature_deg_C: "1,234,5" is not a number'),
         ("2020,1,4,5,10", "5 cells, but there are 4 columns"),
         ("2020,0,4,10", "there is no month 0 of the year 2020"),

@@ -3,6 +3,7 @@
 import io
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import combinations
 from typing import Any
 from xml.etree import ElementTree
@@ -16,7 +17,10 @@ from PIL import Image, ImageColor
 from somsim.report.charts import carbon_chart, equivalence_chart, organic_matter_chart
 from somsim.report.look import COLOURS, DASHES, colour, cut_names, dash, lightness, shown
 from somsim.report.pictures import png, svg
-from somsim.study.compare import Study
+from somsim.report.sentences import pair_sentence
+from somsim.report.words import in_hundred
+from somsim.study.compare import Pair, Study
+from somsim.study.equivalence import Spread
 
 CHARTS = (organic_matter_chart, carbon_chart, equivalence_chart)
 Chart = Callable[[Study], Any]
@@ -137,14 +141,57 @@ def test_not_measured_is_said_in_words(hostile: Study) -> None:
         assert f"by what lasts {years}" in said
 
 
+def test_tops_carted_off_are_not_called_unmeasured(hostile: Study) -> None:
+    carted = [replace(one, tops_kept=False, volume=None) for one in hostile.equivalences]
+    chart = equivalence_chart(replace(hostile, equivalences=tuple(carted)))
+    said = words(svg(chart))
+    assert said.count("nothing: its tops are carted off") >= 2
+    assert not any("measured" in text for text in said)
+    assert chart.to_dict()["description"].count("by volume, after it has rotted: nothing: its tops are") == 2
+    assert (pixels(png(chart))[:, -1] == 255).all()  # the long words do not run over the edge
+
+
 def test_names_that_begin_alike_stay_apart() -> None:
     names = [f"a name as long as the arm of a grower, {word}" for word in ("first", "second")]
     assert len(set(cut_names([*names, names[0] + "!"], 120.0))) == 3
     assert len(set(cut_names(["x" * 100 + "a" + "x" * 100, "x" * 201], 120.0))) == 2
 
 
-def test_the_title_has_the_strategy_that_is_highest_most_often(crowd: Study) -> None:
-    title = " ".join(organic_matter_chart(crowd).to_dict()["title"]["text"])
-    worlds = crowd.drawn["organic_matter_percent"].isel(time=-1, group=0).values
-    most = np.bincount(worlds.argmax(axis=0)).argmax()
-    assert f"“{crowd.answers[most].name}”" in title
+def title_of(study: Study) -> str:
+    return " ".join(organic_matter_chart(study).to_dict()["title"]["text"])
+
+
+def test_the_title_has_the_strategy_that_leaves_most_of_all_in_the_table(crowd: Study) -> None:
+    chances = [one.chance_of_most for one in crowd.answers]
+    first = chances.index(max(chances))
+    assert f"“{crowd.answers[first].name}”" in title_of(crowd)
+    assert f"{in_hundred(chances[first])} possible worlds" in title_of(crowd)
+
+
+def two(hostile: Study, chance: float) -> Study:
+    """Two strategies, the second of which leaves most in a share of the worlds, whatever the drawn percent say."""
+    names = [one.name for one in hostile.answers]
+    answers = [replace(hostile.answers[n], chance_of_most=c) for n, c in ((0, 1.0 - chance), (3, chance))]
+    ends = (names[3], names[0]) if chance >= 0.5 else (names[0], names[3])
+    pairs = (Pair(*ends, Spread(0.1, -0.2, 0.1, 0.4), max(chance, 1.0 - chance)),)
+    drawn = hostile.drawn.isel(strategy=[0, 3])
+    return replace(hostile, answers=tuple(answers), pairs=pairs, drawn=drawn, equivalences=())
+
+
+@pytest.mark.parametrize(("chance", "said"), [(0.95, "in 95 of 100"), (1.0, "in all"), (0.998, "in over 99 of 100")])
+def test_the_title_tells_chances_as_the_text_does(hostile: Study, chance: float, said: str) -> None:
+    title = title_of(two(hostile, chance))
+    assert title.endswith(f"under “NA”, {said} possible worlds.")
+
+
+@pytest.mark.parametrize("chance", [0.5, 0.6, 0.7])
+def test_the_title_names_no_winner_where_the_text_cannot_tell_two_apart(hostile: Study, chance: float) -> None:
+    study = two(hostile, chance)
+    assert "cannot be told apart" in pair_sentence(study.pairs[0])
+    assert "no strategy is clearly ahead" in title_of(study)
+
+
+def test_the_title_names_no_winner_where_two_leave_the_same(hostile: Study) -> None:
+    study = two(hostile, 0.5)
+    same = replace(study.pairs[0], difference=Spread(0.0, 0.0, 0.0, 0.0), chance=0.0)
+    assert "“" not in title_of(replace(study, pairs=(same,)))

@@ -81,7 +81,7 @@ OUTSIDE_THE_RANGE = {"california-coast": (1.8, 3.0), "tennessee": (1.1, 1.2), "w
 
 
 @pytest.mark.parametrize("climate", EVERY_CLIMATE)
-def test_a_watered_tunnel_is_faster_than_open_ground_by_the_published_ratio(climate):
+def test_a_watered_tunnel_is_faster_than_open_ground_by_the_worked_ratio(climate):
     tunnel = year_of(weather_of(climate, shelter="unheated tunnel"), UNDER_FILM).mean()
     ratio = tunnel / year_of(weather_of(climate), PLANTED).mean()
     low, high = OUTSIDE_THE_RANGE.get(climate, (1.2, 1.8))
