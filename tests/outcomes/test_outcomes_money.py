@@ -111,7 +111,8 @@ def test_what_is_made_at_home_is_not_bought() -> None:
     heap = "materials: {mine: {like: garden compost, heap: [{feedstock: straw, mass: 300 kg}]}}\n"
     made = book(SPREAD.replace("garden compost", "mine"), money="currency: EUR", extra=heap)
     assert made.complete and not made.cents.any()
-    priced = book(SPREAD.replace("garden compost", "mine"), money="currency: EUR, prices: {mine: 10 per m3}", extra=heap)
+    prices = "currency: EUR, prices: {mine: 10 per m3}"
+    priced = book(SPREAD.replace("garden compost", "mine"), money=prices, extra=heap)
     assert total(priced, "material") == pytest.approx(8.0)
 
 

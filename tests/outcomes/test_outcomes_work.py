@@ -1,4 +1,4 @@
-"""Hours of work against worked arithmetic on the library's rates (its best values; the rates themselves are tested as rows)."""
+"""Hours of work against worked arithmetic on the best values of the library's rates."""
 
 import datetime
 
@@ -53,20 +53,20 @@ def test_two_diggings_of_a_bed_on_one_day_are_one() -> None:
 
 
 def test_a_crop_takes_its_hours_evenly_while_it_stands_and_only_within_the_plan() -> None:
-    # Cucumbers 1.1 h/m2.  From 1 May to 30 September are 153 days; a plan from 1 July sees the last 92 of the first crop.
+    # Cucumbers 1.1 h/m2.  From 1 May to 30 September are 153 days; a plan from 1 July sees the last 92 of them.
     assert hours(run(CROP)) == {"grow": pytest.approx(4 * 1.1 * AREA)}
     cut_off = hours(run(CROP, start="2026-07-01", horizon="6 months"))["grow"]
     assert cut_off == pytest.approx(1.1 * AREA * 92 / 153)
 
 
 def test_a_sheet_is_laid_once_for_each_time_it_lies() -> None:
-    # 0.6 h/100 m2.  Between four crops the ground is free five times: before the first, between them, and after the last.
+    # 0.6 h/100 m2.  Around four crops the ground is free five times: before the first, between them, after the last.
     assert hours(run("idle: {as: sheet, from: 1 Nov, to: 1 Mar, every: year}"))["sheet"] == pytest.approx(1.6 * 0.6)
     assert hours(run(CROP, "idle: {as: sheet}"))["sheet"] == pytest.approx(5 * 0.4 * 0.6)
 
 
 def test_a_heap_is_built_by_the_volume_of_what_is_carted_to_it() -> None:
-    # 4 t/ha on 40 m2 is 16 kg dry; the library's dry matter tells the fresh mass, 350 kg/m3 the volume, 0.8 h/m3 the hours.
+    # 4 t/ha on 40 m2 is 16 kg dry; over its dry matter that is fresh, at 350 kg/m3 a volume, at 0.8 h/m3 hours.
     made = run(COVER.replace("left on surface", "to the heap"))
     dry_matter = made.world.figures.unknowns["covers/rye_and_vetch/dry_matter_vegetative"].best
     assert hours(made)["heap"] == pytest.approx(4 * 16 / dry_matter / 350 * 0.8)

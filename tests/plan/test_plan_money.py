@@ -48,7 +48,9 @@ def test_a_price_is_for_one_of_something(text: str, kinds: tuple[str, ...], best
     assert (read.best, read.per, read.text) == (pytest.approx(best, rel=1e-12), per, text)
 
 
-@pytest.mark.parametrize("text", ["35", "35 EUR", "EUR 35 per m3", "1,5 per kg", "35 per", "35 per hectare", "nan per m3"])
+@pytest.mark.parametrize(
+    "text", ["35", "35 EUR", "EUR 35 per m3", "1,5 per kg", "35 per", "35 per hectare", "nan per m3"]
+)
 def test_what_is_no_price_is_refused(text: str) -> None:
     with pytest.raises(FieldError):
         read_price(text, BOUGHT)
