@@ -35,6 +35,9 @@ def summary_rows(found: Decision) -> Iterator[Row]:
             yield name, "left over in all, later years for less", f"{money}", one.cost.present
             yield name, "costs for the area of bed", f"{money}/m2/year", one.cost.per_area
             lasting = one.cost.per_lasting
+            most = one.cost.chance_of_most
+            if most is not None:
+                yield name, "chance of most money left over", "share", Spread(most, most, most, most)
             if lasting is not None:
                 yield name, "feeding the soil, for its carbon that is still there", f"{money}/kg C", lasting
         yield name, "own hours, mean of all years", "h/year", one.hours
@@ -179,6 +182,7 @@ def _money(cost: Cost, currency: str) -> dict[str, Any]:
         "left_over_in_all_later_years_for_less": _spread(cost.present, currency),
         "costs_for_area": _spread(cost.per_area, f"{currency}/m2/yr"),
         "feeding_the_soil_for_lasting_carbon": _spread(cost.per_lasting, f"{currency}/kg C"),
+        "chance_of_most": cost.chance_of_most,
         "without_price": list(cost.ledger.unpriced),
         "old_guesses": list(cost.ledger.guessed),
         "not_sold": list(cost.ledger.unsold),

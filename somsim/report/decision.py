@@ -160,6 +160,8 @@ def _money_rows(found: Decision, choices: Sequence[Choice], system: System) -> I
     if any(one.cost is not None and one.cost.lines["sales"].p90 > 0.0 for one in found.choices):
         yield f"sales a year, {money}", [cell(plain, one.lines["sales"]) for one in costs]
     yield f"left over a year, {money}", [cell(plain, one.result) for one in costs]
+    if all(one.chance_of_most is not None for one in costs):
+        yield "  most of all", [in_hundred(one.chance_of_most or 0.0) for one in costs]
     if any(one.ledger.worth[-1] < 1.0 for one in costs):
         yield f"left over in all, later years for less, {money}", [cell(plain, one.present) for one in costs]
 

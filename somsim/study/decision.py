@@ -31,6 +31,7 @@ class Cost:
 
     ``present`` is what is left over in all, later years counted for less; ``per_area`` the costs a year for each m2
     of bed; ``per_lasting`` what feeding the soil costs for each kg of its carbon still there, or None.
+    ``chance_of_most`` is how often this strategy leaves over most, None where some cost has no price.
     """
 
     lines: dict[str, Spread]
@@ -41,6 +42,7 @@ class Cost:
     per_lasting: Spread | None
     ledger: Ledger
     likely: Ledger
+    chance_of_most: float | None = None
 
 
 @dataclass(frozen=True)
@@ -118,10 +120,24 @@ def decide(runs: Sequence[Run]) -> Decision:
     said = {} if plan.tools is None else plan.tools.model_dump(exclude_none=True)
     return Decision(
         None if plan.money is None else plan.money.currency,
-        tuple(replace(choice, beaten_by=others) for (choice, _), others in zip(found, beaten, strict=True)),
+        _with_chances([replace(choice, beaten_by=others) for (choice, _), others in zip(found, beaten, strict=True)]),
         _pairs(priced),
         break_evens([one for one, _ in priced], [one for _, one in priced], plan.site.beds.bed_area),
         {kind: tool_of(plan, kind) for kind in USUAL if kind in kinds and kind not in said},
+    )
+
+
+def _with_chances(choices: list[Choice]) -> tuple[Choice, ...]:
+    """Tell each strategy how often it leaves over most money; worlds in which several do are shared."""
+    costs = [one.cost for one in choices if one.cost is not None]
+    if not costs or not all(cost.ledger.complete for cost in costs):
+        return tuple(choices)
+    left = np.stack([cost.ledger.present for cost in costs])
+    most = left == left.max(axis=0)
+    shares = np.mean(most / most.sum(axis=0), axis=1)
+    return tuple(
+        replace(one, cost=replace(cost, chance_of_most=float(share)))
+        for one, cost, share in zip(choices, costs, shares, strict=True)
     )
 
 

@@ -75,6 +75,15 @@ def test_differences_between_strategies_tie_to_the_cent(three: Study) -> None:
         assert round(100 * pair.difference.best) == int(more.likely.present[0]) - int(less.likely.present[0])
 
 
+def test_chances_of_leaving_most_share_the_worlds_out(three: Study) -> None:
+    chances = [one.cost.chance_of_most for one in three.decision.choices if one.cost is not None]
+    assert sum(chance or 0.0 for chance in chances) == pytest.approx(1.0)
+    twice = study({"one": (SPREAD,), "same": (SPREAD,), "idle": (COVER, SPREAD)}, extra=money()).decision.choices
+    assert [one.cost.chance_of_most for one in twice if one.cost is not None] == [0.5, 0.5, 0.0]
+    missing = study({"one": (SPREAD,), "cover": (COVER,)}, extra=money("garden compost: 35 per m3")).decision.choices
+    assert [one.cost.chance_of_most for one in missing if one.cost is not None] == [None, None]
+
+
 def test_without_money_nothing_has_a_currency() -> None:
     found = study(THREE).decision
     assert found.currency is None and found.pairs == () and found.break_evens == ()
