@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from somsim.report import sentences
+from somsim.report import costs, sentences
 from somsim.study.compare import Study
 from somsim.study.equivalence import Equivalence, Spread
 from somsim.study.loop import Loop
@@ -45,6 +45,7 @@ def comparison(study: Study) -> dict[str, Any]:
         ],
         "equivalences": [_equivalence(one) for one in study.equivalences],
         "heap_or_place": [_loop(one) for one in study.loops],
+        "decision": costs.as_json(study.decision),
         "cautions": [asdict(one) for one in study.cautions],
         "notes": [{"id": name, "text": text} for name, text in study.notes],
     }

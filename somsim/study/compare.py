@@ -16,6 +16,7 @@ from somsim.outcomes.soil_life import food_by_month
 from somsim.plan.model import Plan
 from somsim.simulate import Trajectory, simulate
 from somsim.study.cautions import Caution, cautions
+from somsim.study.decision import Decision, Run, decide
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
 from somsim.study.limits import NitrogenLoad, nitrogen_load
 from somsim.study.loop import Loop, loops
@@ -87,6 +88,7 @@ class Study:
     equivalences: tuple[Equivalence, ...]
     loops: tuple[Loop, ...]
     cautions: tuple[Caution, ...]
+    decision: Decision
     monthly_food: dict[str, tuple[tuple[str, ...], Array]]
     used: tuple[str, ...]
     weights: Array | None
@@ -156,10 +158,21 @@ def compare_study(
         found,
         loops(best, drawn, engine=engine),
         cautions(known, over),
+        _decision(likely, worlds, answers),
         {one.timeline.strategy: (one.sources, food_by_month(one)) for one in likely},
         tuple(sorted(many.asked)),
         weights,
         support_notes(known, best, answers) + thin_cuts(likely, least) + season_notes(likely, known),
+    )
+
+
+def _decision(likely: list[Trajectory], worlds: list[Trajectory], answers: tuple[StrategyAnswer, ...]) -> Decision:
+    found = zip(likely, worlds, answers, strict=True)
+    return decide(
+        [
+            Run(best, many, _level(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen.most)
+            for best, many, answer in found
+        ]
     )
 
 
