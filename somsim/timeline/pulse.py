@@ -218,12 +218,11 @@ def compost_of(shared: Setting) -> str:
     return "garden compost"
 
 
-def _rounds_a_year(happening: tuple[Happening, ...], cover: Happening) -> int:
-    """How many covers of that length fit into a year, between what else stands on the same beds."""
-    length = max((cover.occurrence.last - cover.occurrence.first).days, 1)
+def others_beside(happening: tuple[Happening, ...], cover: Happening) -> list[tuple[Date, Date]]:
+    """When the ground of a cover has something else on it, in the year from its sowing on, in order of date."""
     begin = cover.occurrence.first
     end = shift(begin, 12)
-    others = sorted(
+    return sorted(
         (max(one.occurrence.first, begin), min(one.occurrence.last, end))
         for one in happening
         if isinstance(one.action, Crop | Cover)
@@ -232,8 +231,15 @@ def _rounds_a_year(happening: tuple[Happening, ...], cover: Happening) -> int:
         and one.occurrence.first < end
         and one.occurrence.last > begin
     )
+
+
+def _rounds_a_year(happening: tuple[Happening, ...], cover: Happening) -> int:
+    """How many covers of that length fit into a year, between what else stands on the same beds."""
+    length = max((cover.occurrence.last - cover.occurrence.first).days, 1)
+    begin = cover.occurrence.first
+    end = shift(begin, 12)
     fits, free = 0, begin
-    for first, last in [*others, (end, end)]:
+    for first, last in [*others_beside(happening, cover), (end, end)]:
         fits += max((first - free).days, 0) // length
         free = max(free, last)
     return max(fits, 1)

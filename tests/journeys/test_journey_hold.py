@@ -39,11 +39,11 @@ def test_hold_at_todays_level(tmp_path: Path) -> None:
     assert "By family of long-run rates: uppsala rates" in said
 
     # The plan that was written holds the level in the middle world, at the date and thirty years on.  Of 32 worlds the
-    # two in the middle lie a little apart, and so do the middle of the levels and the level of the middle: 2 %.
+    # start is a range too, and the middle of the levels is not the level of the middle world: 4 %.
     years = json.loads(typed(tmp_path, "project", "held.yaml", "--draws", "32", "--json"))["years"]
     percent = [year["percent"]["p50"] for year in years]
-    assert percent[20] == pytest.approx(percent[0], rel=0.02)
-    assert percent[50] == pytest.approx(percent[0], rel=0.02)
+    assert percent[20] == pytest.approx(percent[0], rel=0.04)
+    assert percent[50] == pytest.approx(percent[0], rel=0.04)
 
     # Asked again, the strategy in the written plan needs what it spreads already.
     again = json.loads(typed(tmp_path, "reach", "held.yaml", "--target", "today", "--by", "2046", *ASKED, "--json"))
