@@ -4,9 +4,15 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 
 import pytest
 from command_line import CommandLine
+
+
+@pytest.fixture
+def somsim(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> CommandLine:
+    return CommandLine(monkeypatch, capsys, tmp_path)
 
 
 def words(text: str) -> str:
