@@ -38,7 +38,7 @@ def read_price(text: str, kinds: tuple[str, ...]) -> Price:
     FieldError
         when the text is no price for one of ``kinds``.
 
-    >>> read_price("5 to 6 per 40 l", ("volume",)).best
+    >>> read_price("5 to 6 per 40 l", BOUGHT).best
     137.5
     """
     hint = f"for example {EXAMPLES[kinds]}"
