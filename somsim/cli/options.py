@@ -7,7 +7,7 @@ import sys
 from enum import StrEnum
 from io import TextIOBase
 from pathlib import Path
-from typing import IO, TYPE_CHECKING, Annotated, cast
+from typing import TYPE_CHECKING, Annotated, TextIO, cast
 
 import typer
 
@@ -44,7 +44,7 @@ EngineOption = Annotated[
 class TrimmedLines(TextIOBase):
     """A stream that writes lines without the blanks at their ends; blanks wait until something follows them."""
 
-    def __init__(self, stream: IO[str]) -> None:
+    def __init__(self, stream: TextIO) -> None:
         """Write to another stream."""
         self._stream, self._waiting = stream, ""
 
@@ -75,7 +75,7 @@ def console() -> Console:
 
     made = Console(markup=False, highlight=False, emoji=False, soft_wrap=False)
     if not made.is_terminal:
-        made.file = cast("IO[str]", TrimmedLines(sys.stdout))
+        made.file = cast("TextIO", TrimmedLines(sys.stdout))
     return made
 
 

@@ -290,18 +290,11 @@ def _advance(change_over: Callable[[int, int], Change]) -> Advance:
 def solve(problem: Problem, *, block: int = 2048) -> Stocks:
     """Stocks at every recorded boundary by the closed form; the same bits for every block size.
 
-    Parameters
-    ----------
-    problem : Problem
-    block : int, draws at a time
+    Parameters and what is raised: as for `blocks`, whose parts are put together here.
 
     Returns
     -------
-    Stocks
-
-    Raises
-    ------
-    ValueError : a block below 1
+    Stocks of all draws
     """
     parts = list(blocks(problem, block=block))
     if len(parts) == 1:
@@ -314,18 +307,11 @@ def solve(problem: Problem, *, block: int = 2048) -> Stocks:
 def solve_totals(problem: Problem, *, block: int = 2048) -> tuple[Array, Array]:
     """Carbon and humus summed over lanes, keeping nothing of the lanes: for many draws.
 
-    Parameters
-    ----------
-    problem : Problem
-    block : int, draws at a time
+    Parameters and what is raised: as for `blocks`.
 
     Returns
     -------
     (carbon, humus) : ndarrays (time, draw), kg C/m2; carbon is surface, residue and humus together
-
-    Raises
-    ------
-    ValueError : a block below 1
     """
     carbon, humus = [], []
     for part in blocks(problem, block=block):

@@ -9,10 +9,11 @@ from __future__ import annotations
 import csv
 import math
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from typing import TypeVar
 
 from somsim.errors import InputError, Place, Problem
 from somsim.library.entries import Entry, Library, MonthValues, Price, Source, Value, plain
@@ -41,6 +42,7 @@ PRICES = {
     "tasks": "task_prices.csv",
 }
 KNOWN = ("read", "remembered", "judged", "derived")
+Number = TypeVar("Number", Value, MonthValues, Price)
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
@@ -159,88 +161,100 @@ def read_sources(folder: Path) -> dict[str, Source]:
     return sources
 
 
+@dataclass(frozen=True)
+class Quantity:
+    """A row that holds a quantity of a thing: what all kinds of numbers say of themselves, whatever the number."""
+
+    row: Row
+    words: Mapping[str, str]
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """Which thing, and which quantity of it."""
+        return self.words["id"], self.words["quantity"]
+
+
+def quantities(table: str, path: Path, checks: Checks, unnamed: str = "") -> Iterator[Quantity]:
+    """Yield the rows of a file of numbers, checked for where they come from and for standing there once.
+
+    ``unnamed`` is the quantity where the file names none; without it such a row is a problem.
+    """
+    seen: set[tuple[str, str]] = set()
+    for row in rows_of(path):
+        checks.origin(row)
+        words = {name: row[name] for name in ("id", "unit", "known", "source", "note")}
+        made = Quantity(row, {**words, "table": table, "quantity": row["quantity"] or unnamed})
+        if not made.words["quantity"]:
+            checks.problems.append(row.problem("quantity is empty"))
+        elif made.key in seen:
+            checks.problems.append(row.problem(f'quantity "{made.words["quantity"]}" stands twice'))
+        seen.add(made.key)
+        yield made
+
+
+def by_id(found: Iterable[tuple[Quantity, Number]]) -> dict[str, dict[str, Number]]:
+    """Return numbers by id and quantity."""
+    made: dict[str, dict[str, Number]] = {}
+    for one, number in found:
+        thing, quantity = one.key
+        made.setdefault(thing, {})[quantity] = number
+    return made
+
+
 def read_values(table: str, folder: Path, checks: Checks) -> dict[str, dict[str, Value]]:
     """Return the values of a table by id and quantity, in base units."""
-    found: dict[str, dict[str, Value]] = {}
-    for row in rows_of(folder / f"{table}_values.csv"):
-        checks.origin(row)
-        dimension, scale = checks.unit(row)
-        best, low, high = printed = checks.bounds(row)
-        of_this = found.setdefault(row["id"], {})
-        if row["quantity"] in of_this or not row["quantity"]:
-            checks.problems.append(row.problem(f'quantity "{row["quantity"]}" is empty or stands twice'))
-        of_this[row["quantity"]] = Value(
-            table=table,
-            id=row["id"],
-            quantity=row["quantity"],
+
+    def value(one: Quantity) -> Value:
+        dimension, scale = checks.unit(one.row)
+        best, low, high = printed = checks.bounds(one.row)
+        return Value(
+            **one.words,
             best=best * scale,
             low=(best if low is None else low) * scale,
             high=(best if high is None else high) * scale,
-            unit=row["unit"],
             dimension=dimension,
-            known=row["known"],
-            source=row["source"],
-            note=row["note"],
             printed=printed,
         )
-    return found
+
+    return by_id((one, value(one)) for one in quantities(table, folder / f"{table}_values.csv", checks))
 
 
 def read_months(table: str, folder: Path, checks: Checks) -> dict[str, dict[str, MonthValues]]:
     """Return the monthly values of a table by id and quantity, in base units."""
-    found: dict[str, dict[str, MonthValues]] = {}
-    for row in rows_of(folder / f"{table}_months.csv"):
-        checks.origin(row)
-        dimension, scale = checks.unit(row)
-        printed = tuple(checks.number(row, month) for month in MONTHS)
+
+    def months(one: Quantity) -> MonthValues:
+        dimension, scale = checks.unit(one.row)
+        printed = tuple(checks.number(one.row, month) for month in MONTHS)
         if None in printed:
-            checks.problems.append(row.problem("a month is empty"))
-        months = tuple(number or 0.0 for number in printed)
-        of_this = found.setdefault(row["id"], {})
-        if row["quantity"] in of_this:
-            checks.problems.append(row.problem(f'quantity "{row["quantity"]}" stands twice'))
-        of_this[row["quantity"]] = MonthValues(
-            table=table,
-            id=row["id"],
-            quantity=row["quantity"],
-            values=tuple(number * scale for number in months),
-            within=(checks.number(row, "within") or 0.0) * scale,
-            unit=row["unit"],
+            checks.problems.append(one.row.problem("a month is empty"))
+        numbers = tuple(number or 0.0 for number in printed)
+        return MonthValues(
+            **one.words,
+            values=tuple(number * scale for number in numbers),
+            within=(checks.number(one.row, "within") or 0.0) * scale,
             dimension=dimension,
-            known=row["known"],
-            source=row["source"],
-            note=row["note"],
-            printed=months,
+            printed=numbers,
         )
-    return found
+
+    return by_id((one, months(one)) for one in quantities(table, folder / f"{table}_months.csv", checks))
 
 
 def read_prices(table: str, folder: Path, checks: Checks) -> dict[str, dict[str, Price]]:
     """Return the prices of a table by id and quantity ("price" where the file names none)."""
-    found: dict[str, dict[str, Price]] = {}
     if table not in PRICES:
-        return found
-    for row in rows_of(folder / PRICES[table]):
-        checks.origin(row)
-        best, low, high = checks.bounds(row)
-        quantity = row["quantity"] or "price"
-        of_this = found.setdefault(row["id"], {})
-        if quantity in of_this:
-            checks.problems.append(row.problem(f'quantity "{quantity}" stands twice'))
-        of_this[quantity] = Price(
-            table=table,
-            id=row["id"],
-            quantity=quantity,
+        return {}
+
+    def price(one: Quantity) -> Price:
+        best, low, high = checks.bounds(one.row)
+        return Price(
+            **one.words,
             best=best,
             low=best if low is None else low,
             high=best if high is None else high,
-            unit=row["unit"],
-            year=row["year"],
-            known=row["known"],
-            source=row["source"],
-            note=row["note"],
+            year=one.row["year"],
         )
-    return found
+
+    return by_id((one, price(one)) for one in quantities(table, folder / PRICES[table], checks, unnamed="price"))
 
 
 def read_table(table: str, folder: Path, checks: Checks) -> dict[str, Entry]:

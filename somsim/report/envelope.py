@@ -13,7 +13,7 @@ from rich.text import Text
 
 from somsim.report.terminal import heading, say
 from somsim.report.words import System, scale, short
-from somsim.study.envelope import Figure, PlanLines, Watch
+from somsim.study.envelope import Closing, Figure
 from somsim.study.equivalence import Spread
 from somsim.units import factor, show
 from somsim.version import VERSION
@@ -55,6 +55,7 @@ SPREADS: Mapping[str, str] = {
     "of_layer": "1",
     "carbon": "kg C/m2",
 }
+CLOSING = tuple(field.name for field in fields(Closing))
 EXACT_DIGITS, RANGE_DIGITS = 3, 2
 LEAST_PER_AREA = 0.05  # kg/m2: smaller amounts are read in g/m2
 
@@ -137,19 +138,17 @@ def table_of(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> Table:
     return table
 
 
-def show_rest(
-    console: Console, assumed: Sequence[str], plan_lines: Sequence[PlanLines], watch: Sequence[Watch] = ()
-) -> None:
+def show_closing(console: Console, found: Closing) -> None:
     """Print what every answer ends with: cautions, what was assumed, and lines for a plan."""
-    if watch:
+    if found.watch:
         heading(console, "What to watch")
-    for caution in watch:
+    for caution in found.watch:
         say(console, f"- {caution.text} Decides: {caution.who_decides.rstrip('.')}.")
-    if assumed:
+    if found.assumed:
         heading(console, "What was assumed")
-    for sentence in assumed:
+    for sentence in found.assumed:
         say(console, f"- {sentence}")
-    for lines in plan_lines:
+    for lines in found.plan_lines:
         heading(console, f"For a plan, {lines.where}:")
         # Not wrapped: a line broken by us would no longer be the same YAML.
         console.print(Text(lines.text.rstrip("\n")), soft_wrap=True)
@@ -170,7 +169,8 @@ def _plain(value: Any, name: str) -> Any:
         made = {"best": value.best, "p10": value.p10, "p50": value.p50, "p90": value.p90}
         return {**made, "unit": SPREADS[name]}
     if is_dataclass(value):
-        return {field.name: _plain(getattr(value, field.name), field.name) for field in fields(value)}
+        names = sorted((field.name for field in fields(value)), key=CLOSING.__contains__)  # what comes last, last
+        return {name: _plain(getattr(value, name), name) for name in names}
     if isinstance(value, Mapping):
         return {str(key): _plain(item, name) for key, item in value.items()}
     if isinstance(value, tuple | list):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rich.console import Console
 
-from somsim.report.envelope import ends, ranged, show_rest, table_of, with_unit
+from somsim.report.envelope import ends, ranged, show_closing, table_of, with_unit
 from somsim.report.terminal import heading, say
 from somsim.report.words import System
 from somsim.study.envelope_heap import HeapAnswer, Window
@@ -36,7 +36,7 @@ def show_heap(found: HeapAnswer, console: Console, system: System = "metric") ->
     say(console, f"Lost in the heap: {lost}.")
     for name, figure in found.yields.items():
         say(console, f"In print, {name}: {ranged(figure)} of it.")
-    show_rest(console, found.assumed, found.plan_lines, found.watch)
+    show_closing(console, found)
 
 
 def sentences(found: HeapAnswer, system: System = "metric") -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rich.console import Console
 
-from somsim.report.envelope import ranged, show_rest, table_of, with_unit
+from somsim.report.envelope import ranged, show_closing, table_of, with_unit
 from somsim.report.terminal import heading, say
 from somsim.report.words import System
 from somsim.study.envelope_land import LandAnswer, PrintedRatio
@@ -23,7 +23,7 @@ def show_land(found: LandAnswer, console: Console, system: System = "metric") ->
     heading(console, "In print")
     columns = ("", "times the beds", "for", f"for {ranged(found.layer, system)}")
     console.print(table_of(columns, [_printed(one, system) for one in found.printed]))
-    show_rest(console, found.assumed, found.plan_lines, found.watch)
+    show_closing(console, found)
 
 
 def sentences(found: LandAnswer, system: System = "metric") -> list[str]:

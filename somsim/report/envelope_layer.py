@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rich.console import Console
 
-from somsim.report.envelope import ranged, show_rest, table_of, with_unit
+from somsim.report.envelope import ranged, show_closing, table_of, with_unit
 from somsim.report.terminal import heading, say
 from somsim.report.words import System, scale
 from somsim.study.envelope_layer import LayerAnswer, Limit, Loads
@@ -40,7 +40,7 @@ def show_layer(found: LayerAnswer, console: Console, system: System = "metric") 
         say(console, f"{name}: {ranged(hours, system)} of one person")
     if found.money is not None:
         say(console, f"It costs {ranged(found.money)} {found.currency or '(in the money of your price)'}.")
-    show_rest(console, found.assumed, found.plan_lines, found.watch)
+    show_closing(console, found)
 
 
 def sentences(found: LayerAnswer, system: System = "metric") -> list[str]:

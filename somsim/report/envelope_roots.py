@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rich.console import Console
 
-from somsim.report.envelope import ends, ranged, show_rest, table_of
+from somsim.report.envelope import ends, ranged, show_closing, table_of
 from somsim.report.terminal import heading, say
 from somsim.report.words import System, short
 from somsim.study.envelope_roots import RootFamily, RootsAnswer
@@ -29,7 +29,7 @@ def show_roots(found: RootsAnswer, console: Console, system: System = "metric") 
     table = table_of(("publication", "printed", "to", "alike"), [_row(one, system) for one in found.families])
     console.print(table)
     say(console, "The first rows, marked *, speak of such plants.")
-    show_rest(console, found.assumed, found.plan_lines)
+    show_closing(console, found)
 
 
 def sentences(found: RootsAnswer, system: System = "metric") -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.console import Console
 
 from somsim.estimate.sample import OUTLIER_RULE
-from somsim.report.envelope import ends, ranged, show_rest, table_of, with_unit
+from somsim.report.envelope import ends, ranged, show_closing, table_of, with_unit
 from somsim.report.terminal import heading, say
 from somsim.report.words import System, scale
 from somsim.study.envelope_sample import SampleAnswer, Scaled
@@ -23,7 +23,7 @@ def show_sample(found: SampleAnswer, console: Console, system: System = "metric"
     heading(console, "How sure")
     for sentence in surer(found, system):
         say(console, f"- {sentence}")
-    show_rest(console, found.assumed, found.plan_lines)
+    show_closing(console, found)
 
 
 def sentences(found: SampleAnswer, system: System = "metric") -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rich.console import Console
 
-from somsim.report.envelope import as_figure, in_unit, ranged, show_rest, table_of, unit_for, with_unit
+from somsim.report.envelope import as_figure, in_unit, ranged, show_closing, table_of, unit_for, with_unit
 from somsim.report.envelope_sample import sentences as sample_sentences
 from somsim.report.envelope_sample import surer
 from somsim.report.terminal import heading, say
@@ -26,7 +26,7 @@ def show_worth(found: WorthAnswer, console: Console, system: System = "metric") 
         say(console, f"- {sentence}")
     for sentence in surer(found.sample, system):
         say(console, f"- {sentence}")
-    show_rest(console, found.assumed, found.plan_lines, found.watch)
+    show_closing(console, found)
 
 
 def sentences(found: WorthAnswer, system: System = "metric") -> list[str]:

@@ -53,6 +53,15 @@ class Watch:
     who_decides: str
 
 
+@dataclass(frozen=True, kw_only=True)
+class Closing:
+    """What every answer ends with: what was assumed, lines for a plan, and the cautions that go with it."""
+
+    assumed: tuple[str, ...]
+    plan_lines: tuple[PlanLines, ...]
+    watch: tuple[Watch, ...] = ()
+
+
 def exact(value: float, dimension: str) -> Figure:
     """A figure without a range."""
     return Figure(value, value, value, dimension)

@@ -10,10 +10,10 @@ from somsim.errors import InputError, nearest
 from somsim.estimate.heap import beside_window, finish, fresh_for_one, mix, volume_by_rule
 from somsim.library import Entry, Library, read_library
 from somsim.study.envelope import (
+    Closing,
     Figure,
     Inputs,
     PlanLines,
-    Watch,
     combined,
     constant,
     entry_named,
@@ -101,7 +101,7 @@ class Window:
 
 
 @dataclass(frozen=True)
-class HeapAnswer:
+class HeapAnswer(Closing):
     """The mix as heaped, and what is left when it is finished.
 
     ``made_volume`` by mass balance stands beside ``by_rule``, the volume rule; ``fresh_for_one`` m3 heaped for one of
@@ -128,9 +128,6 @@ class HeapAnswer:
     losses: Mapping[str, Figure]
     windows: tuple[Window, ...]
     yields: Mapping[str, Figure]
-    assumed: tuple[str, ...]
-    plan_lines: tuple[PlanLines, ...]
-    watch: tuple[Watch, ...]
 
 
 def heap_study(heaped: HeapTyped, library: Library | None = None) -> HeapAnswer:

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from somsim.estimate.land import feed_land, harvest_given_up, layer_content, ratio_from_share, yield_to_compost
 from somsim.library import Entry, Library, read_library
 from somsim.study.envelope import (
+    Closing,
     Figure,
     Inputs,
     PlanLines,
-    Watch,
     combined,
     constant,
     entry_named,
@@ -70,7 +70,7 @@ class PrintedRatio:
 
 
 @dataclass(frozen=True)
-class LandAnswer:
+class LandAnswer(Closing):
     """Area of the cover for each area of bed (ratios) and in all (m2); what it would have grown instead (kg fresh)."""
 
     cover: str
@@ -89,9 +89,6 @@ class LandAnswer:
     crop: str | None
     instead: Figure | None
     portions: Figure | None
-    assumed: tuple[str, ...]
-    plan_lines: tuple[PlanLines, ...]
-    watch: tuple[Watch, ...]
 
 
 def land_study(typed: LandTyped, library: Library | None = None) -> LandAnswer:

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from somsim.estimate.layer import UNITS, at_rate, depth_at_limit, loads, solve_layer
 from somsim.library import Entry, Library, read_library
 from somsim.study.envelope import (
+    Closing,
     Figure,
     Inputs,
     PlanLines,
-    Watch,
     combined,
     constant,
     entry_named,
@@ -114,7 +114,7 @@ class Limit:
 
 
 @dataclass(frozen=True)
-class LayerAnswer:
+class LayerAnswer(Closing):
     """Everything found, by name; ``missing`` what could not be; ``steps`` how it was found."""
 
     found: Mapping[str, Figure]
@@ -127,9 +127,6 @@ class LayerAnswer:
     money: Figure | None
     currency: str
     limits: tuple[Limit, ...]
-    assumed: tuple[str, ...]
-    plan_lines: tuple[PlanLines, ...]
-    watch: tuple[Watch, ...]
 
 
 def layer_study(typed_in: LayerTyped, library: Library | None = None) -> LayerAnswer:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from somsim.estimate.roots import beta_from_share, disagreement, root_carbon, to_layer
 from somsim.library import Entry, Library, Value, read_library
 from somsim.study.envelope import (
+    Closing,
     Figure,
     Inputs,
     PlanLines,
@@ -82,7 +83,7 @@ class RootFamily:
 
 
 @dataclass(frozen=True)
-class RootsAnswer:
+class RootsAnswer(Closing):
     """What the roots leave, kg C/m2: in the layer (``structural`` and ``exudates``, ``left`` both) and ``below`` it.
 
     ``in_layer`` is the ratio used; ``printed_apart`` and ``alike_apart`` tell lowest, highest and how many times they
@@ -100,8 +101,6 @@ class RootsAnswer:
     families: tuple[RootFamily, ...]
     printed_apart: tuple[float, float, float]
     alike_apart: tuple[float, float, float]
-    assumed: tuple[str, ...]
-    plan_lines: tuple[PlanLines, ...]
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from somsim.estimate.sample import Quantity, SampleEstimate, estimate_sample
 from somsim.estimate.sampling import share_from_drying
 from somsim.library import Entry, Library, read_library
 from somsim.study.envelope import (
+    Closing,
     Figure,
     PlanLines,
     constant,
@@ -73,7 +74,7 @@ class Scaled:
 
 
 @dataclass(frozen=True)
-class SampleAnswer:
+class SampleAnswer(Closing):
     """What a sample says.  ``per_sample`` kg/m2 fresh; ``outliers`` count from 1; ``doubt`` shares of the variance.
 
     ``for_plan`` is the dry mass with the middle 90 %, as a plan takes a range.  ``sampled_area`` m2.
@@ -96,8 +97,6 @@ class SampleAnswer:
     for_plan: Figure
     crop: str | None
     stage: str | None
-    assumed: tuple[str, ...]
-    plan_lines: tuple[PlanLines, ...]
 
 
 def sample_study(typed_in: SampleTyped, library: Library | None = None) -> SampleAnswer:

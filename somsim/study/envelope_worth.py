@@ -18,9 +18,9 @@ from somsim.plan.fields import FieldError
 from somsim.study.compare import DEFAULT_DRAWS, DEFAULT_SEED
 from somsim.study.envelope import (
     NOTHING_DONE,
+    Closing,
     Figure,
     PlanLines,
-    Watch,
     entry_named,
     one_number,
     refused,
@@ -77,7 +77,7 @@ class Doubt:
 
 
 @dataclass(frozen=True)
-class WorthAnswer:
+class WorthAnswer(Closing):
     """What one round of a cover is worth, in m of compost on the same beds (as spreads over the draws).
 
     ``lasting`` by months after the cut; ``volume`` None where no volume was measured.  ``on_beds`` m3 of compost by
@@ -97,9 +97,6 @@ class WorthAnswer:
     carbon: Spread
     draws: int
     seed: int
-    assumed: tuple[str, ...]
-    plan_lines: tuple[PlanLines, ...]
-    watch: tuple[Watch, ...]
 
 
 def worth_study(

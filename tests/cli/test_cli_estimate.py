@@ -135,3 +135,10 @@ def test_nonsense_is_refused_in_one_clear_line(words, said):
     assert isinstance(found.exception, InputError)
     assert str(found.exception).startswith(said)
     assert str(found.exception).endswith("1 mistake; nothing was estimated.")
+
+
+@pytest.mark.parametrize("command", LEAST)
+def test_every_answer_ends_with_what_was_assumed_plan_lines_and_cautions(command):
+    found = json.loads(run(command, *LEAST[command], "--json").output)
+    assert list(found)[-3:] == ["assumed", "plan_lines", "watch"]
+    assert isinstance(found["watch"], list)
