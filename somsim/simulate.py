@@ -20,12 +20,14 @@ Array = NDArray[np.float64]
 class Trajectory:
     """What happens to the soil in one strategy.
 
-    ``stocks`` are by (time, lane, draw); ``organic_per_carbon`` (lane, draw) turns residue into organic matter.
+    ``stocks`` are by (time, lane, draw); ``organic_per_carbon`` (lane, draw) turns residue into organic matter;
+    ``world`` has every other figure, in the same draws.
     """
 
     timeline: Timeline
     stocks: Stocks
     organic_per_carbon: Array
+    world: World
 
     @property
     def sources(self) -> tuple[str, ...]:
@@ -72,4 +74,4 @@ def simulate(
             for lane in made.lanes
         ]
     )
-    return Trajectory(made, stocks, per_carbon)
+    return Trajectory(made, stocks, per_carbon, world)

@@ -85,6 +85,9 @@ class OwnCrop(OwnResidue):
     dry_matter: Share | None = Field(None, description="dry matter in the fresh mass: 60 %")
     harvest_index: Share | None = Field(None, description="share of the dry mass that is harvested: 50 %")
     carbon: Share | None = Field(None, description="carbon in the dry matter: 22 %")
+    nitrogen: Share | None = Field(None, description="nitrogen in the fresh harvest: 2.5 g/kg")
+    phosphorus: Share | None = Field(None, description="phosphorus in the fresh harvest: 0.5 g/kg")
+    potassium: Share | None = Field(None, description="potassium in the fresh harvest: 4 g/kg")
 
 
 def _strategies(value: object) -> object:
