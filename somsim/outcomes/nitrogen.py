@@ -66,6 +66,11 @@ class Ledger:
     into_humus: Array
 
     @property
+    def freed(self) -> Array:
+        """All that became free since the start."""
+        return np.asarray(self.quick + self.returned + self.from_humus)
+
+    @property
     def unaccounted(self) -> Array:
         """What came less where it is: nought, but for rounding."""
         there = self.harvested + self.carted + self.to_air + self.in_humus + self.held + self.surplus
@@ -93,14 +98,11 @@ def _of_group(one: Trajectory, group: int) -> Ledger:
     grown = made.total((load.date, load.nitrogen) for load in plants)
     fixed = made.total((load.date, fixed_of(one, load)) for load in plants)
     gone = made.total((load.date, load.nitrogen) for load in plants if not load.kept)
-    lost = made.total((d.date, d.nitrogen * world.loss("nitrogen_loss")) for d in plants if d.fate == HEAP)
-    harvest = made.total(
-        (date, amount) for date, amount in harvests(one, "nitrogen", group) if amount is not None
-    )
+    heaped = made.total((load.date, load.nitrogen) for load in plants if load.fate == HEAP)
+    lost = heaped * world.loss("nitrogen_loss")
+    harvest = made.total(harvests(one, "nitrogen", group))
     quick = made.total((p.load.date, p.quick * made.ramp(p.load.date, p.quick_years)) for p in parcels)
-    returned = made.total(
-        (p.load.date, p.held * made.ramp(p.load.date, p.held_years, p.quick_years)) for p in parcels
-    )
+    returned = made.total((p.load.date, p.held * made.ramp(p.load.date, p.held_years, p.quick_years)) for p in parcels)
     put_by = made.total((p.load.date, p.quick + p.held) for p in parcels)
     formed, own, waiting = _humus_of(one, group, parcels, made)
     freed = from_humus(_lanes(one, group, one.stocks.humus_respired), world.constant("humus_carbon_nitrogen"))
@@ -199,9 +201,7 @@ def parcel(one: Trajectory, load: Load, group: int) -> Parcel:
 def _quick(world: World, load: Load, nitrogen: Array) -> tuple[Array, Array]:
     """The quick part of a load and the years it takes: the line of plants, or a material's own first-year share."""
     entry = world.figures.entry("materials", load.name) if load.kind == "material" else None
-    plant = load.kind != "material" or (
-        entry is not None and entry.kind in PLANT_KINDS and load.fate == "dug in"
-    )
+    plant = load.kind != "material" or (entry is not None and entry.kind in PLANT_KINDS and load.fate == "dug in")
     address = world.figures.of_thing("materials", load.name, "nitrogen_first_year")
     if plant:
         return plant_release(world, load, nitrogen), world.constant("available_nitrogen_time")
@@ -248,9 +248,10 @@ def _rich(one: Trajectory, load: Load) -> bool:
     sown = load.happening.occurrence.first
     for other in one.timeline.arrivals.loads:
         entry = figures.entry("materials", other.name) if other.kind == "material" else None
-        if entry is not None and entry.kind in MANURED and sown - A_YEAR < other.date <= load.date:
-            if any(other.happening.on(g) and load.happening.on(g) for g in one.timeline.groups):
-                return True
+        if entry is None or entry.kind not in MANURED or not sown - A_YEAR < other.date <= load.date:
+            continue
+        if any(other.happening.on(group) and load.happening.on(group) for group in one.timeline.groups):
+            return True
     return False
 
 
@@ -288,11 +289,11 @@ def unknown_nitrogen(one: Trajectory) -> tuple[str, ...]:
 def _unknown_fixing(one: Trajectory, action: Cover) -> Iterator[str]:
     """Covers that may hold legumes, of which nobody says how much of the nitrogen is theirs."""
     figures = one.world.figures
-    for name in action.mix or {action.name: None}:
+    for name in action.mix or (action.name,):
         entry = figures.entry("covers", name)
-        if entry is not None and entry.kind in ("mix", "ley"):
-            if figures.of_thing("covers", name, "legume_nitrogen_share") is None:
-                yield f"the nitrogen that {name} takes from the air"
+        part = figures.of_thing("covers", name, "legume_nitrogen_share")
+        if entry is not None and entry.kind in ("mix", "ley") and part is None:
+            yield f"the nitrogen that {name} takes from the air"
 
 
 def nitrogen_fixed(trajectory: Trajectory) -> Array:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from bisect import bisect_right
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,14 +18,18 @@ from somsim.timeline.world import DAYS_A_YEAR
 Date = datetime.date
 
 
-def released_by_month(one: Trajectory) -> Array:
+def released_by_month(one: Trajectory, where: tuple[int, ...] | None = None) -> Array:
     """kg N/m2 of bed set free in each month of the year, January first (month, draw); tied up counts below nought.
 
+    ``where`` are numbers of groups of beds, all by default.
     What is put down frees nitrogen evenly; humus frees it in each month as warmth and water let it decay.
     """
     found = np.zeros((12, one.timeline.problem.draws))
-    for number, group in enumerate(one.timeline.groups):
-        found += group.share * (_from_loads(one, number) + _from_humus(one, number))
+    groups = one.timeline.groups
+    numbers = tuple(range(len(groups))) if where is None else where
+    area = sum(groups[number].share for number in numbers)
+    for number in numbers:
+        found += groups[number].share / area * (_from_loads(one, number) + _from_humus(one, number))
     times = one.timeline.times
     return found / max((times[-1] - times[0]).days / DAYS_A_YEAR, 1.0)
 
@@ -90,8 +95,18 @@ def released_between(months: Array, first: Date, last: Date) -> Array:
     return found
 
 
-def crop_needs(one: Trajectory) -> dict[str, tuple[Date, Date, Array | None]]:
-    """By crop: days of its first round, and kg N/m2 in its harvest and leftovers, None where no harvest is published.
+@dataclass(frozen=True)
+class Need:
+    """The first whole round of a crop, the numbers of the groups it stands on, and its nitrogen, kg/m2 (draw,)."""
+
+    first: Date
+    last: Date
+    where: tuple[int, ...]
+    amount: Array | None
+
+
+def crop_needs(one: Trajectory) -> dict[str, Need]:
+    """By crop: its first round, and kg N/m2 in its harvest and leftovers, None where no harvest is published.
 
     The total need alone: nobody published by which month these crops take it up.
     """
@@ -99,7 +114,7 @@ def crop_needs(one: Trajectory) -> dict[str, tuple[Date, Date, Array | None]]:
         (load.name, load.date): load.nitrogen for load in one.timeline.arrivals.loads if load.kind == "leftovers"
     }
     begin, end = one.timeline.times[0], one.timeline.times[-1]
-    found: dict[str, tuple[Date, Date, Array | None]] = {}
+    found: dict[str, Need] = {}
     taken = dict(harvests_by_crop(one))
     for happening in one.timeline.happenings:
         action, occurrence = happening.action, happening.occurrence
@@ -107,7 +122,8 @@ def crop_needs(one: Trajectory) -> dict[str, tuple[Date, Date, Array | None]]:
             continue
         harvest, left = taken.get(action.name), leftovers.get((action.name, occurrence.last))
         need = None if harvest is None else harvest + (0.0 if left is None else left)
-        found[action.name] = (occurrence.first, occurrence.last, need)
+        where = tuple(n for n, group in enumerate(one.timeline.groups) if happening.on(group))
+        found[action.name] = Need(occurrence.first, occurrence.last, where, need)
     return found
 
 

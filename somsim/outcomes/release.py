@@ -59,7 +59,7 @@ def reached(since: ArrayLike, length: ArrayLike, delay: ArrayLike = 0.0) -> Arra
     [0.0, 0.0, 0.5, 1.0]
     """
     gone = (np.asarray(since, dtype=float) - np.asarray(delay)) / np.asarray(length)
-    return np.clip(gone, 0.0, 1.0)
+    return np.asarray(np.clip(gone, 0.0, 1.0))
 
 
 def from_humus(carbon: ArrayLike, carbon_nitrogen: ArrayLike) -> Array:

@@ -48,6 +48,11 @@ def show_comparison(study: Study, console: Console, system: System = "metric") -
     heading(console, f"After {months_in_words(round(study.plan.horizon.best * 12))}, by strategy")
     for table in strategy_tables(study, console.width, system):
         console.print(table)
+    from somsim.report.limits import show_limits  # these two are built on the tables of this module
+    from somsim.report.nutrients import show_nutrients
+
+    show_nutrients(study, console, system)
+    show_limits(study, console, system)
     show_watch(study, console)
 
 
@@ -105,6 +110,21 @@ def _table(answers: Sequence[StrategyAnswer], study: Study, system: System) -> T
     for label, cells in source_rows(answers, system):
         table.add_row(Text(label), *(Text(cell) for cell in cells))
     return table
+
+
+def side_by_side(
+    names: Sequence[str], rows: Sequence[tuple[str, list[Spread | None], Scale]], width: int
+) -> Iterable[Table]:
+    """Tables of figures, a column a strategy, as many side by side as the width holds."""
+    count = max((width - FIRST_COLUMN) // OTHER_COLUMNS, 1)
+    for begin in range(0, len(names), count):
+        table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0), show_edge=False)
+        table.add_column("", width=FIRST_COLUMN - 1, overflow="fold")
+        for name in names[begin : begin + count]:
+            table.add_column(Text(name), width=OTHER_COLUMNS - 1, overflow="fold")
+        for label, spreads, unit in rows:
+            table.add_row(Text(label), *(Text(_cell(unit, one)) for one in spreads[begin : begin + count]))
+        yield table
 
 
 def figure_rows(answers: Sequence[StrategyAnswer], system: System = "metric") -> Iterable[Row]:

@@ -18,7 +18,9 @@ from somsim.simulate import Trajectory, simulate
 from somsim.study.cautions import Caution, cautions
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
 from somsim.study.limits import NitrogenLoad, nitrogen_load
+from somsim.study.limits_found import LimitsFound, limits_found
 from somsim.study.loop import Loop, loops
+from somsim.study.nutrients import Nutrients, nutrients
 from somsim.study.support import season_notes, support_notes, thin_cuts
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.world import START
@@ -91,6 +93,8 @@ class Study:
     used: tuple[str, ...]
     weights: Array | None
     notes: tuple[tuple[str, str], ...]
+    nutrients: tuple[Nutrients, ...]
+    limits: LimitsFound
 
     @property
     def plan(self) -> Plan:
@@ -142,6 +146,7 @@ def compare_study(
     answers = _answers(likely, worlds, drawn)
     found = equivalences(best, drawn, engine=engine)
     step()
+    fed = tuple(nutrients(one, many) for one, many in zip(likely, worlds, strict=True))
     least = known.unknowns["constants/lowest_useful_cut/value"].best
     over = tuple(answer.name for answer in answers if answer.nitrogen.passed)
     return Study(
@@ -160,6 +165,8 @@ def compare_study(
         tuple(sorted(many.asked)),
         weights,
         support_notes(known, best, answers) + thin_cuts(likely, least) + season_notes(likely, known),
+        fed,
+        limits_found(likely, worlds),
     )
 
 

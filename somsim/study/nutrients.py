@@ -1,4 +1,4 @@
-"""Nitrogen, phosphorus, potassium and salt of each strategy: yearly figures with their ranges, and what is not known."""
+"""Nitrogen, phosphorus, potassium and salt of each strategy: figures with their ranges, and what is not known."""
 
 from __future__ import annotations
 
@@ -71,6 +71,7 @@ def nutrients(best: Trajectory, drawn: Trajectory) -> Nutrients:
     """Work out the nutrients of a strategy, by the best values and in the draws."""
     pair = (best, drawn)
     ledgers = [ledger(one) for one in pair]
+    names = [*(field.name for field in fields(Ledger)), "freed"]
     left = [
         [over_beds(brought(one)[-1] - harvested(one, name)[-1], one) for one in pair]
         for name, brought in (("phosphorus", phosphorus_brought), ("potassium", potassium_brought))
@@ -78,13 +79,13 @@ def nutrients(best: Trajectory, drawn: Trajectory) -> Nutrients:
     rise = [_olsen(values, one) for values, one in zip(left[0], pair, strict=True)]
     return Nutrients(
         best.timeline.strategy,
-        {field.name: _yearly([getattr(made, field.name) for made in ledgers], pair) for field in fields(Ledger)},
-        _by_month([released_by_month(one) for one in pair]),
+        {name: _yearly([getattr(made, name) for made in ledgers], pair) for name in names},
+        tuple(_spread(a, b, drawn) for a, b in zip(*(released_by_month(one) for one in pair), strict=True)),
         _first_weeks(best, drawn),
         _needs(best, drawn),
         _balance("phosphorus", pair),
         _balance("potassium", pair),
-        spread_of(rise[0][0], rise[1]),
+        _spread(rise[0], rise[1], drawn),
         salt(best),
         unknown_nitrogen(best),
     )
@@ -104,17 +105,18 @@ def years_of(one: Trajectory) -> float:
 
 def _yearly(values: list[Array], pair: tuple[Trajectory, Trajectory]) -> Spread:
     means = [over_beds(made[-1], one) / years_of(one) for made, one in zip(values, pair, strict=True)]
-    return spread_of(means[0][0], means[1])
+    return _spread(means[0], means[1], pair[1])
 
 
-def _by_month(released: list[Array]) -> tuple[Spread, ...]:
-    return tuple(spread_of(released[0][month, 0], released[1][month]) for month in range(12))
+def _spread(likely: Array, many: Array, drawn: Trajectory) -> Spread:
+    """The best value beside the draws (draw,), with the weights of the worlds."""
+    return spread_of(likely[0], many, drawn.world.draws.weights)
 
 
 def _first_weeks(best: Trajectory, drawn: Trajectory) -> dict[str, Spread]:
     """One round of each cover left on the beds, all plants of a mix together."""
     made = [_last_cuts(one) for one in (best, drawn)]
-    return {name: spread_of(made[0][name][0], made[1][name]) for name in made[0]}
+    return {name: _spread(made[0][name], made[1][name], drawn) for name in made[0]}
 
 
 def _last_cuts(one: Trajectory) -> dict[str, Array]:
@@ -130,14 +132,14 @@ def _last_cuts(one: Trajectory) -> dict[str, Array]:
 
 
 def _needs(best: Trajectory, drawn: Trajectory) -> tuple[CropNeed, ...]:
-    months = [released_by_month(one) for one in (best, drawn)]
     likely, many = crop_needs(best), crop_needs(drawn)
     found = []
-    for crop, (first, last, need) in likely.items():
-        draws = many[crop][2]
-        freed = [released_between(one, first, last) for one in months]
-        both = None if need is None or draws is None else spread_of(need[0], draws)
-        found.append(CropNeed(crop, first, last, both, spread_of(freed[0][0], freed[1])))
+    for crop, one in likely.items():
+        draws = many[crop].amount
+        months = [released_by_month(run, one.where) for run in (best, drawn)]
+        freed = [released_between(each, one.first, one.last) for each in months]
+        need = None if one.amount is None or draws is None else _spread(one.amount, draws, drawn)
+        found.append(CropNeed(crop, one.first, one.last, need, _spread(freed[0], freed[1], drawn)))
     return tuple(found)
 
 
@@ -167,8 +169,6 @@ def _unknown(nutrient: str, one: Trajectory) -> tuple[str, ...]:
 
 
 def _olsen(left: Array, one: Trajectory) -> Array:
-    """mg/l that the phosphorus left (kg P/m2) lifts an Olsen test; of a surplus alone, as that is what was published."""
+    """mg/l that phosphorus left (kg P/m2) lifts an Olsen test; of a surplus alone, as that was published."""
     phosphate = np.maximum(left, 0.0) / one.world.constant("phosphorus_in_phosphate")
     return np.asarray(phosphate / one.world.draws.of(PHOSPHATE_RISE))
-
-

@@ -306,6 +306,8 @@ def _parts(plan: Plan) -> Iterator[tuple[str, Placed]]:
     yield "plan/site", plan.site
     yield "plan/site/soil", plan.site.soil
     yield "plan/site/beds", plan.site.beds
+    if plan.site.soil.phosphorus is not None:
+        yield "plan/site/soil/phosphorus", plan.site.soil.phosphorus
     if isinstance(plan.site.climate, Placed):
         yield "plan/site/climate", plan.site.climate
     for table in ("residues", "materials", "covers", "crops"):
