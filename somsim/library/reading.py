@@ -31,6 +31,7 @@ TABLES = (
     "tasks",
     "limits",
     "cautions",
+    "benefits",
     "composting",
 )
 PRICES = {

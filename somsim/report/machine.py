@@ -6,6 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from somsim.report import sentences
+from somsim.report.benefits import benefits_as_json
 from somsim.report.limits import limits_as_json
 from somsim.report.nutrients import nutrients_as_json
 from somsim.study.compare import Study
@@ -49,6 +50,7 @@ def comparison(study: Study) -> dict[str, Any]:
         "heap_or_place": [_loop(one) for one in study.loops],
         "nutrients": {one.strategy: nutrients_as_json(one) for one in study.nutrients},
         "limits": limits_as_json(study.limits),
+        "benefits": benefits_as_json(study.benefits),
         "cautions": [asdict(one) for one in study.cautions],
         "notes": [{"id": name, "text": text} for name, text in study.notes],
     }

@@ -15,6 +15,7 @@ from somsim.outcomes import carbon, dataset
 from somsim.outcomes.soil_life import food_by_month
 from somsim.plan.model import Plan
 from somsim.simulate import Trajectory, simulate
+from somsim.study.benefits import Benefit, benefits
 from somsim.study.cautions import Caution, cautions
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
 from somsim.study.limits import NitrogenLoad, nitrogen_load
@@ -95,6 +96,7 @@ class Study:
     notes: tuple[tuple[str, str], ...]
     nutrients: tuple[Nutrients, ...]
     limits: LimitsFound
+    benefits: tuple[Benefit, ...]
 
     @property
     def plan(self) -> Plan:
@@ -167,6 +169,11 @@ def compare_study(
         support_notes(known, best, answers) + thin_cuts(likely, least) + season_notes(likely, known),
         fed,
         limits_found(likely, worlds),
+        tuple(
+            benefit
+            for run, has, answer in zip(likely, fed, answers, strict=True)
+            for benefit in benefits(run, has, answer.food)
+        ),
     )
 
 

@@ -137,7 +137,8 @@ def test_the_heap_loses_a_quarter_to_the_air() -> None:
 
 
 def test_harvests_take_what_the_table_prints() -> None:
-    """Lettuce, 2.5 kg N, 0.51 kg P and 5.0 kg K2O a fresh tonne (New England Vegetable Guide): four crops of 3 kg/m2."""
+    """Lettuce, 2.5 kg N, 0.51 kg P and 5.0 kg K2O a fresh tonne (New England Vegetable Guide): four crops of 3
+    kg/m2."""
     made = run(GREENS % "left on surface")
     assert ledger(made).harvested[-1, 0, 0] == pytest.approx(4 * 3 * 2.5e-3, rel=1e-12)
     assert phosphorus_left(made)[-1, 0, 0] == pytest.approx(-4 * 3 * 0.51e-3, rel=1e-12)

@@ -79,8 +79,9 @@ def test_late_cereals_and_straw_tie_up_but_no_more_than_printed() -> None:
 
 
 def test_legumes_at_bud_free_up_to_100_pounds_an_acre() -> None:
-    """PNW 636: legumes killed at bud, up to 100 lb an acre (112 kg/ha).  Every legume of the library at its own mass and
-    nitrogen in flower is above nought and, but for rounding of the mass, at most that; leys of a year are not meant."""
+    """PNW 636: legumes killed at bud, up to 100 lb an acre (112 kg/ha).  Every legume of the library at its own mass
+    and nitrogen in flower is above nought and, but for rounding of the mass, at most that; leys of a year are not
+    meant."""
     for entry in LIBRARY.tables["covers"].values():
         if entry.kind == "legume" and {"dry_tops", "nitrogen_flower"} <= set(entry.values):
             dry = entry.value("dry_tops").best
@@ -89,15 +90,15 @@ def test_legumes_at_bud_free_up_to_100_pounds_an_acre() -> None:
 
 
 def test_three_parts_cereal_and_one_part_legume_come_near_nought() -> None:
-    """PNW 636: a mix of 75 % cereal and 25 % legume in dry matter, about 0.  With the library's rye and vetch in flower,
-    4 t/ha: "about" is read as within a fifth of the 100 lb an acre that a legume alone may free."""
+    """PNW 636: a mix of 75 % cereal and 25 % legume in dry matter, about 0.  With the library's rye and vetch in
+    flower, 4 t/ha: "about" is read as within a fifth of the 100 lb an acre that a legume alone may free."""
     rye, vetch = (LIBRARY.tables["covers"][n].value("nitrogen_flower").best for n in ("cereal_rye", "hairy_vetch"))
     assert abs(freed(0.4, 0.75 * rye + 0.25 * vetch)) < 0.2 * 100.0 * POUND_AN_ACRE
 
 
 def test_the_line_changes_sign_between_the_printed_ratios() -> None:
-    """Clemson compost sheet: C:N under 20 releases, over 30 ties up.  At the carbon of plants the line of PNW 636, found
-    independently, must release at 20 and tie up just beyond 30; 30 itself is its zero within 2 %."""
+    """Clemson compost sheet: C:N under 20 releases, over 30 ties up.  At the carbon of plants the line of PNW 636,
+    found independently, must release at 20 and tie up just beyond 30; 30 itself is its zero within 2 %."""
     release, tie_up = constant("release_carbon_nitrogen"), constant("tie_up_carbon_nitrogen")
     assert (release, tie_up) == (20.0, 30.0)
     assert freed(1.0, PLANT_CARBON / release) > 0.0 > freed(1.0, PLANT_CARBON / (1.02 * tie_up))
@@ -115,9 +116,10 @@ def test_composts_over_30_do_not_release_and_under_20_do() -> None:
 
 
 def test_a_surface_mulch_frees_at_least_what_a_crop_recovered() -> None:
-    """Riley et al. (2003), Biol. Agric. Hortic. 21:63: of the nitrogen in 12 t/ha of grass-clover mulch the crop recovered
-    13 % in the first year.  What is free must be more than that; more than twice as much would mean that the crop missed
-    half of it while it stood, which the yields printed beside it (up by a quarter) do not suggest (judged)."""
+    """Riley et al. (2003), Biol. Agric. Hortic. 21:63: of the nitrogen in 12 t/ha of grass-clover mulch the crop
+    recovered 13 % in the first year.  What is free must be more than that; more than twice as much would mean that
+    the crop missed half of it while it stood, which the yields printed beside it (up by a quarter) do not suggest
+    (judged)."""
     ley = LIBRARY.tables["covers"]["grass_clover"].value("nitrogen_vegetative").best
     contact = constant("surface_nitrogen_share") / constant("dug_nitrogen_share")
     share = freed(1.2, ley, contact) / (1.2 * ley)
@@ -130,7 +132,8 @@ def test_gardens_recover_little_of_the_phosphorus_they_are_given() -> None:
     """Small et al. (2019), Environ. Res. Commun. 1:091007: gardens in the Twin Cities, median input 300 kg P/ha and
     1,400 kg N/ha, of which crops recovered 2.5 % and 5.0 %: 7.5 kg P/ha and 70 kg N/ha (worked arithmetic).
 
-    Crops were not the library's; its vegetables, a harvest a year, must straddle both figures and none be beyond 6 times.
+    Crops were not the library's; its vegetables, a harvest a year, must straddle both figures and none be beyond 6
+    times.
     """
     taken: dict[str, list[float]] = {"phosphorus": [], "nitrogen": []}
     for entry in LIBRARY.tables["crops"].values():
@@ -159,9 +162,10 @@ def test_compost_by_its_nitrogen_overfeeds_phosphorus() -> None:
 
 
 def test_compost_frees_about_what_was_found_over_four_years() -> None:
-    """Horrocks et al. (2016), Agronomy 6:35: crops used 13 to 23 % of the nitrogen of municipal compost in 3 to 4 years.
-    Worked by the split used here: quick 5 %, in humus h C / 10, the rest back within two years.  At the figures of the
-    library what is free must reach the low end, and not be over 1.5 times the high end: crops miss a part."""
+    """Horrocks et al. (2016), Agronomy 6:35: crops used 13 to 23 % of the nitrogen of municipal compost in 3 to 4
+    years. Worked by the split used here: quick 5 %, in humus h C / 10, the rest back within two years.  At the
+    figures of the library what is free must reach the low end, and not be over 1.5 times the high end: crops miss a
+    part."""
     compost = LIBRARY.tables["materials"]["garden_compost"]
     humified = LIBRARY.tables["residues"]["compost"].value("humified").best
     bound = from_humus(humified * compost.value("carbon").best, 10.0) / compost.value("nitrogen").best
@@ -169,12 +173,12 @@ def test_compost_frees_about_what_was_found_over_four_years() -> None:
 
 
 def test_salt_under_compost_and_cover_is_quoted_as_measured() -> None:
-    """Burkhart (2002): 0.15, 0.45, 0.81 mmho/cm at the start and after one and two years of an inch of compost; Penn State
-    (2015): 0.59 to 0.31, a fall by 48 % (as printed), in a winter without film."""
+    """Burkhart (2002): 0.15, 0.45, 0.81 mmho/cm at the start and after one and two years of an inch of compost; Penn
+    State (2015): 0.59 to 0.31, a fall by 48 % (as printed), in a winter without film."""
     from somsim.report.nutrients import published_salt
 
     text = published_salt(LIBRARY)
     assert "0.15, 0.45, 0.81 dS/m" in text and "0.59 falling to 0.31" in text
-    assert 1.0 - 0.31 / 0.59 == pytest.approx(0.48, abs=0.01)
+    assert pytest.approx(0.48, abs=0.01) == 1.0 - 0.31 / 0.59
     winter = LIBRARY.tables["limits"]["salt_uncovered_winter"]
     assert 1.0 - winter.value("after").best / winter.value("before").best == pytest.approx(0.48, abs=0.01)

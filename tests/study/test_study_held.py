@@ -1,7 +1,7 @@
 """Limits held against strategies: which ones, when they are passed, and the most that would not have passed.
 
-250 and 500 kg of nitrogen a hectare in 12 and 24 months, and 170 kg of livestock manure nitrogen, are printed by Farming
-and Water Scotland, "Nutrient value of slurry and manure in nitrate vulnerable zones".
+250 and 500 kg of nitrogen a hectare in 12 and 24 months, and 170 kg of livestock manure nitrogen, are printed by
+Farming and Water Scotland, "Nutrient value of slurry and manure in nitrate vulnerable zones".
 """
 
 from __future__ import annotations
@@ -104,8 +104,8 @@ def test_what_cannot_be_held_is_said() -> None:
 
 
 def test_olsen_rises_to_the_level_to_stop_at() -> None:
-    """Index 3, 26 to 45 mg/l, is the target for vegetables (RB209, from memory).  Worked: 10 mm a year bring 72 kg P/ha,
-    165 kg P2O5/ha, which lift the test by 4.1 mg/l: from 40 it passes 45 in the second year."""
+    """Index 3, 26 to 45 mg/l, is the target for vegetables (RB209, from memory).  Worked: 10 mm a year bring 72 kg
+    P/ha, 165 kg P2O5/ha, which lift the test by 4.1 mg/l: from 40 it passes 45 in the second year."""
     made = held(compost("depth: 10 mm"), soil=SOIL % (OLSEN % "40 mg/l"))
     (level,) = made.limits.levels
     assert (level.level, level.unit, level.now.best) == (45.0, "mg/l", 40.0)

@@ -55,7 +55,8 @@ SPREAD = "spread: {material: our compost, depth: 2 mm, on: 20 Apr, every: year, 
 
 
 def metals(lead: str, limits: str = "") -> Study:
-    text = "materials:\n  our compost: {like: garden compost, metals: {lead: %s, cadmium: 0.4 mg/kg}}\n" % lead
+    analysis = f"{{lead: {lead}, cadmium: 0.4 mg/kg}}"
+    text = f"materials:\n  our compost: {{like: garden compost, metals: {analysis}}}\n"
     return study({"a": [SPREAD]}, draws=4, extra=text + limits)
 
 
