@@ -94,7 +94,12 @@ def _folded(lines: Any, study: Study, unit: Scale) -> Iterator[str]:
         for line in lines(one, unit):
             found.setdefault(line, []).append(one.strategy)
     for line, names in found.items():
-        yield f"{line} [in: {'; '.join(names)}]"
+        yield f"{line}{_whom(names, study)}"
+
+
+def _whom(names: Sequence[str], study: Study) -> str:
+    """The strategies that a line is true in, unless it is true in all."""
+    return "" if len(names) == len(study.nutrients) else f" [in: {'; '.join(names)}]"
 
 
 def _tied(one: Nutrients, unit: Scale) -> Iterable[str]:
@@ -132,7 +137,7 @@ def salt_sentences(study: Study) -> Iterator[str]:
         line = f"No rain reaches the soil for {short(one.salt.years)} years, {film}; {spread}."
         told.setdefault(line, []).append(one.strategy)
     for line, names in told.items():
-        yield f"Salt: {line} [in: {'; '.join(names)}]"
+        yield f"Salt: {line}{_whom(names, study)}"
     if told:
         yield published_salt(study.figures.library)
 
