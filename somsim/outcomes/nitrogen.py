@@ -22,6 +22,7 @@ from somsim.timeline.world import DAYS_A_YEAR, HEAP, START
 
 PLANT_KINDS = ("mulch", "green")  # materials that are plants, and follow the line of plants when dug in
 MANURED = ("compost", "manure", "litter")  # kinds of material that make a soil rich
+LEDGER = "nitrogen ledger"
 A_YEAR = datetime.timedelta(days=365)
 
 
@@ -79,8 +80,10 @@ class Ledger:
 
 def ledger(one: Trajectory) -> Ledger:
     """Follow all nitrogen of a strategy to each recorded time."""
-    groups = range(len(one.timeline.groups))
-    return _stacked([_of_group(one, group) for group in groups])
+    if LEDGER not in one.worked:
+        one.worked[LEDGER] = _stacked([_of_group(one, group) for group in range(len(one.timeline.groups))])
+    made: Ledger = one.worked[LEDGER]
+    return made
 
 
 def _stacked(parts: list[Ledger]) -> Ledger:

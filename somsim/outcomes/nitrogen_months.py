@@ -29,7 +29,10 @@ def released_by_month(one: Trajectory, where: tuple[int, ...] | None = None) -> 
     numbers = tuple(range(len(groups))) if where is None else where
     area = sum(groups[number].share for number in numbers)
     for number in numbers:
-        found += groups[number].share / area * (_from_loads(one, number) + _from_humus(one, number))
+        key = ("nitrogen by month", number)
+        if key not in one.worked:
+            one.worked[key] = _from_loads(one, number) + _from_humus(one, number)
+        found += groups[number].share / area * one.worked[key]
     times = one.timeline.times
     return found / max((times[-1] - times[0]).days / DAYS_A_YEAR, 1.0)
 
