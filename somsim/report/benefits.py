@@ -26,13 +26,19 @@ def benefit_lines(study: Study, system: System = "metric") -> Iterator[str]:
     for name in dict.fromkeys(one.id for one in study.benefits):
         of_this = [one for one in study.benefits if one.id == name]
         first = of_this[0]
-        yield f"- {first.name[0].upper()}{first.name[1:]}. {first.evidence} ({first.strength})"
+        yield f"- {first.name[0].upper()}{first.name[1:]}. {evidence(first, system)} ({first.strength})"
         told: dict[str, list[str]] = {}
         for one in of_this:
             verdict = "applies" if one.applies else "does not apply"
             told.setdefault(f"{verdict}: {one.why}{_figure(one, system)}", []).append(one.strategy)
         for verdict, strategies in told.items():
             yield f"  {'; '.join(strategies)}: {verdict}."
+
+
+def evidence(one: Benefit, system: System = "metric") -> str:
+    """The evidence, with its printed figures in the reader's units."""
+    ground = scale("ground_load", system)
+    return one.evidence.format(**{name: ground.one(value, 3) for name, value in one.printed.items()})
 
 
 def _figure(one: Benefit, system: System) -> str:
@@ -49,4 +55,4 @@ def _figure(one: Benefit, system: System) -> str:
 
 def benefits_as_json(found: tuple[Benefit, ...]) -> list[dict[str, Any]]:
     """Every verdict, with its figure in base units."""
-    return [asdict(one) for one in found]
+    return [{**asdict(one), "evidence": evidence(one)} for one in found]

@@ -84,10 +84,10 @@ def _load(one: LoadHeld, library: Library, system: System) -> Iterator[str]:
     most = f"{unit.range(one.most)} {unit.unit} in {window}"
     if one.passed and one.over is not None and one.since is not None:
         over = f"it is {unit.range(one.over)} {unit.unit} over, first on {date_in_words(one.since)}"
-        chance = f"so it is {in_hundred(one.chance)} worlds"
+        chance = f"so it is {_worlds(one.chance)}"
         line = f"{one.strategy} passes {rule.name}, {level}{told}: {most}; {over}; {chance}."
     else:
-        line = f"{one.strategy} may pass {rule.name}, {level}{told}: {most}; it does {in_hundred(one.chance)} worlds."
+        line = f"{one.strategy} may pass {rule.name}, {level}{told}: {most}; it does {_worlds(one.chance)}."
     enough = "; ".join(_part(part, passed=one.passed) for part in one.parts)
     yield f"{line} Largest that would not: {enough}." if one.chance >= SHOWN_FROM else line
 
@@ -113,6 +113,15 @@ def _down(value: float) -> str:
     return short(math.floor(value / step + 1e-9) * step)
 
 
+def _worlds(chance: float) -> str:
+    """In how many worlds.
+
+    >>> _worlds(0.0), _worlds(0.5)
+    ('in no world', 'in 50 of 100 worlds')
+    """
+    return f"{in_hundred(chance)} worlds" if chance > 0.0 else "in no world"
+
+
 def _kept(found: LimitsFound) -> str:
     kept: dict[str, list[str]] = {}
     for one in found.loads:
@@ -134,10 +143,10 @@ def _level(one: LevelHeld, library: Library) -> Iterator[str]:
     if one.since is not None:
         yield (
             f"{course}; over the level to stop at, {one.level:g}{told}, from {date_in_words(one.since)} "
-            f"({in_hundred(one.chance)} worlds). Bring no phosphorus beyond what harvests take."
+            f"({_worlds(one.chance)}). Bring no phosphorus beyond what harvests take."
         )
     else:
-        yield f"{course}; the level to stop at, {one.level:g}{told}, is passed {in_hundred(one.chance)} worlds."
+        yield f"{course}; the level to stop at, {one.level:g}{told}, is passed {_worlds(one.chance)}."
 
 
 def _salt(one: SaltHeld, library: Library) -> str:

@@ -40,7 +40,10 @@ class Months:
 
 @dataclass(frozen=True)
 class Benefit:
-    """One benefit in one strategy: whether it applies here and why; a figure where there is one, with its unit."""
+    """One benefit in one strategy: whether it applies here and why; a figure where there is one, with its unit.
+
+    ``evidence`` has the names of ``printed`` figures (kg/m2) in braces, to be filled in the reader's units.
+    """
 
     id: str
     name: str
@@ -53,6 +56,7 @@ class Benefit:
     strength: str
     known: str
     source: str
+    printed: dict[str, float]
 
 
 @dataclass(frozen=True)
@@ -76,10 +80,11 @@ def benefits(one: Trajectory, nutrients: Nutrients, food: Spread) -> tuple[Benef
     seen = Seen(plan, plan.actions(strategy), months_of(one), nutrients, food)
     found = []
     for entry in figures.library.tables["benefits"].values():
-        applies, why, value, unit = RULES[entry.id](seen)
+        applies, why, figure, unit = RULES[entry.id](seen)
         about = entry.about
         words = (about["evidence"], about["strength"], about["known"], about["source"])
-        found.append(Benefit(entry.id, entry.name, strategy, applies, why, value, unit, *words))
+        printed = {name: value.best for name, value in entry.values.items()}
+        found.append(Benefit(entry.id, entry.name, strategy, applies, why, figure, unit, *words, printed))
     return tuple(found)
 
 

@@ -76,7 +76,7 @@ def _winter(figures: Figures, one: Happening, rounds: tuple[Happening, ...], tag
 
 
 def _open(figures: Figures, one: Happening, rounds: tuple[Happening, ...], night: datetime.date) -> bool:
-    """Whether, on a day of the plan, rain reaches the soil and a part of the beds of a round carries no crop or cover."""
+    """Whether, on a day of the plan, rain reaches the soil and some of the beds of a round carry no crop or cover."""
     if night >= figures.plan.end:
         return False
     ground = sum(high - low for low, high in one.where)

@@ -7,6 +7,8 @@ from functools import cache
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from somsim.draws import Draws, best_values
 from somsim.library import read_library
@@ -214,3 +216,26 @@ def test_what_nobody_published_is_named() -> None:
     tunnel = "cover: {name: tunnel winter cover, sow: 2027-09-25, cut: 2028-03-25, then: dug in, dry_tops: 3 t/ha}"
     found = unknown_nitrogen(run(salad, tunnel.replace("2027-09-25", "2028-05-25").replace("2028-03-25", "2028-09-25")))
     assert found == ("the harvest of winter salad leaf", "the nitrogen that tunnel winter cover takes from the air")
+
+
+DAY_NUMBER = st.integers(min_value=152, max_value=420)  # not while the ley stands
+DAY = DAY_NUMBER.map(lambda n: datetime.date(2027, 1, 1) + datetime.timedelta(days=n))
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    on=DAY,
+    then=st.sampled_from(["dug in", "left on surface"]),
+    amount=st.floats(min_value=0.0, max_value=200.0),
+    what=st.sampled_from(
+        ["plain compost", "plain straw", "wood chip", "broiler litter", "leaf mould", "lawn clippings"]
+    ),
+    fate=st.sampled_from(["dug in", "left on surface", "to the heap", "carted off"]),
+)
+def test_the_account_closes_whatever_is_spread_and_whenever(
+    on: datetime.date, then: str, amount: float, what: str, fate: str
+) -> None:
+    spread = f"spread: {{material: {what}, dry_mass: {amount:.6f} t/ha, on: {on}, then: {then}}}"
+    made = ledger(run(spread, LEY % fate, draws=2, record="months"))
+    assert np.max(np.abs(made.unaccounted)) < 1e-12 * max(1.0, amount)
+    assert np.all(made.held >= -1e-12)
