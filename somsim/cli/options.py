@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from enum import StrEnum
+from io import TextIOBase
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import IO, TYPE_CHECKING, Annotated, cast
 
 import typer
 
@@ -39,11 +41,42 @@ EngineOption = Annotated[
 ]
 
 
+class TrimmedLines(TextIOBase):
+    """A stream that writes lines without the blanks at their ends; blanks wait until something follows them."""
+
+    def __init__(self, stream: IO[str]) -> None:
+        """Write to another stream."""
+        self._stream, self._waiting = stream, ""
+
+    @property
+    def encoding(self) -> str:  # type: ignore[override]  # read-only here: it is the other stream's
+        """Which letters the other stream can carry."""
+        return self._stream.encoding
+
+    def write(self, text: str) -> int:
+        """Pass on what is no blank at the end of a line."""
+        there = self._waiting + text
+        kept = there.rstrip(" ")
+        self._waiting = there[len(kept) :]
+        self._stream.write(re.sub(r" +\n", "\n", kept))
+        return len(text)
+
+    def flush(self) -> None:
+        """Flush the other stream."""
+        self._stream.flush()
+
+
 def console() -> Console:
-    """Where people read: colour only on a terminal, words never taken for markup."""
+    """Where people read: colour only on a terminal, words never taken for markup.
+
+    In a file or a pipe lines end where their words end; a terminal gets them filled up to its width.
+    """
     from rich.console import Console
 
-    return Console(markup=False, highlight=False, emoji=False, soft_wrap=False)
+    made = Console(markup=False, highlight=False, emoji=False, soft_wrap=False)
+    if not made.is_terminal:
+        made.file = cast("IO[str]", TrimmedLines(sys.stdout))
+    return made
 
 
 def print_json(value: object) -> None:

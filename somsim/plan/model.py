@@ -24,6 +24,7 @@ from somsim.plan.fields import (
     Share,
 )
 from somsim.plan.limits import Limits, Metals
+from somsim.plan.money import HoursAvailable, Money, Tools
 from somsim.plan.samples import Heap
 from somsim.plan.site import Site
 from somsim.plan.text import Source
@@ -134,6 +135,9 @@ class Plan(Placed):
     materials: dict[Heading, OwnMaterial] = Field(default_factory=dict, description="your own materials")
     covers: dict[Heading, OwnCover] = Field(default_factory=dict, description="your own covers")
     crops: dict[Heading, OwnCrop] = Field(default_factory=dict, description="your own crops")
+    money: Money | None = Field(None, description="prices, in one currency")
+    hours_available: HoursAvailable | None = Field(None, description="the hours there are: {per_week: 10 h}")
+    tools: Tools | None = Field(None, description="what is worked with: {spread: barrow, cut: scythe}")
     _source: Source = PrivateAttr(default=Source("", ()))
 
     @property

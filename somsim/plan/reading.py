@@ -19,6 +19,7 @@ from somsim.plan.fields import Horizon
 from somsim.plan.mistakes import all_told, at, problems_in
 from somsim.plan.model import Plan, end_of
 from somsim.plan.names import name_findings
+from somsim.plan.price_names import price_findings
 from somsim.plan.series import read_series
 from somsim.plan.site import Beds
 from somsim.plan.text import Items, Record, Source, Text, parse_text, read_text
@@ -57,7 +58,7 @@ def _checked(tree: Record, source: Source, library: Library) -> Plan:
     except ValidationError as error:
         problems = list(problems_in(error, tree, source))
         diary = _what_can_be_read(tree)
-    findings = [*name_findings(tree, library), *_film_findings(tree, diary)]
+    findings = [*name_findings(tree, library), *price_findings(tree, library), *_film_findings(tree, diary)]
     if diary is not None:
         listed = [*diary.before, *(action for actions in diary.strategies for action in actions)]
         unique = list({id(action): action for action in listed}.values())

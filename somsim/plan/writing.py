@@ -11,6 +11,7 @@ from ruamel.yaml import YAML
 
 from somsim.plan.days import Day
 from somsim.plan.model import Plan
+from somsim.plan.money import WeekHours
 from somsim.plan.verbs import KINDS
 from somsim.units import Amount, parse_series
 
@@ -26,7 +27,7 @@ def write_plan(plan: Plan) -> str:
 
 
 def _plain(value: Any) -> Any:
-    if isinstance(value, Amount):
+    if isinstance(value, Amount | WeekHours):
         return value.text
     if isinstance(value, Day):
         return value.text

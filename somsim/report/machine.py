@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from somsim.report import sentences
+from somsim.report import costs, sentences
 from somsim.report.benefits import benefits_as_json
 from somsim.report.limits import limits_as_json
 from somsim.report.nutrients import nutrients_as_json
@@ -51,6 +51,7 @@ def comparison(study: Study) -> dict[str, Any]:
         "nutrients": {one.strategy: nutrients_as_json(one) for one in study.nutrients},
         "limits": limits_as_json(study.limits),
         "benefits": benefits_as_json(study.benefits),
+        "decision": costs.as_json(study.decision),
         "cautions": [asdict(one) for one in study.cautions],
         "notes": [{"id": name, "text": text} for name, text in study.notes],
     }

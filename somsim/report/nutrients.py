@@ -7,9 +7,11 @@ from dataclasses import asdict
 from typing import Any
 
 from rich.console import Console
+from rich.text import Text
 
 from somsim.library import Library
-from somsim.report.terminal import heading, say, side_by_side
+from somsim.report.columns import cell, side_by_side, table_of
+from somsim.report.terminal import heading, say
 from somsim.report.words import Scale, System, scale, short
 from somsim.study.compare import Study
 from somsim.study.equivalence import Spread
@@ -38,8 +40,10 @@ def show_nutrients(study: Study, console: Console, system: System = "metric") ->
     """Print nitrogen, phosphorus, potassium and salt of every strategy."""
     unit = per_ground(system)
     heading(console, f"Nutrients, {unit.unit} of bed and year")
-    rows = list(nutrient_rows(study.nutrients, unit))
-    for table in side_by_side([one.strategy for one in study.nutrients], rows, console.width):
+    for together in side_by_side(study.nutrients, console.width):
+        table = table_of([one.strategy for one in together])
+        for label, spreads, own in nutrient_rows(together, unit):
+            table.add_row(Text(label), *(Text(cell(own, spread)) for spread in spreads))
         console.print(table)
     for line in sentences(study, system):
         say(console, line)

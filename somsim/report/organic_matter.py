@@ -164,7 +164,8 @@ def _title(study: Study) -> str:
     first = max(study.answers, key=lambda one: one.chance_of_most)
     level = [one for one in study.answers if math.isclose(one.chance_of_most, first.chance_of_most, abs_tol=1e-9)]
     if len(level) > 1:
-        return f"After {after} no strategy is clearly ahead: {len(level)} of them have most organic matter equally often."
+        often = f"{len(level)} of them have most organic matter equally often."
+        return f"After {after} no strategy is clearly ahead: {often}"
     often = f"under “{shown(first.name)}”, {in_hundred(first.chance_of_most)} possible worlds."
     if first.chance_of_most < 0.5 or _like_another(study, first.name):
         return f"After {after} no strategy is clearly ahead: most often the soil has most organic matter {often}"

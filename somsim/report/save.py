@@ -7,6 +7,7 @@ from pathlib import Path
 
 from somsim.plan import write_plan
 from somsim.report.charts import carbon_chart, equivalence_chart, organic_matter_chart
+from somsim.report.costs import costs_table, hours_table
 from somsim.report.folder import Content, write_folder
 from somsim.report.netcdf import write_netcdf
 from somsim.report.pictures import png, svg
@@ -17,8 +18,8 @@ from somsim.study.compare import Study
 def save(study: Study, folder: Path) -> Path:
     """Write charts, tables, all results and the plan into a folder, whole or not at all.
 
-    Files: organic-matter, carbon and (with covers) equivalence as .png and .svg; summary.csv, yearly.csv, results.nc
-    and plan.yaml.
+    Files: organic-matter, carbon and (with covers) equivalence as .png and .svg; summary.csv, yearly.csv, hours.csv,
+    (with prices) costs.csv, results.nc and plan.yaml.
 
     Returns
     -------
@@ -45,6 +46,9 @@ def files_of(study: Study) -> dict[str, Content]:
             files[f"{name}.png"], files[f"{name}.svg"] = png(chart), svg(chart)
     files["summary.csv"] = csv_bytes(summary_table(study))
     files["yearly.csv"] = csv_bytes(yearly_table(study))
+    files["hours.csv"] = csv_bytes(hours_table(study.decision))
+    if study.decision.currency is not None:
+        files["costs.csv"] = costs_table(study.decision).to_csv(index=False, lineterminator="\n").encode()
     files["results.nc"] = partial(write_netcdf, study)
     lines = study.plan.source.lines
     files["plan.yaml"] = ("\n".join(lines) if lines else write_plan(study.plan)).encode()

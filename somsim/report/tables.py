@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from somsim.draws import quantile
+from somsim.report.costs import summary_rows
 from somsim.report.series import DAYS_A_YEAR, SHARES, over_beds, span_text
 from somsim.study.equivalence import Equivalence, Spread
 
@@ -37,6 +38,7 @@ def summary_table(study: Study) -> pandas.DataFrame:
     for pair in study.pairs:
         rows.append((pair.more, f"organic matter in the layer, more than in {pair.less}", "kg/m2", pair.difference))
         rows.append((pair.more, f"chance of more organic matter than in {pair.less}", "share", _sure(pair.chance)))
+    rows += summary_rows(study.decision)
     table = [
         (strategy, quantity, unit, *(getattr(values, name) for name in NUMBERS))
         for strategy, quantity, unit, values in rows

@@ -4,19 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from rich import box
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from somsim.report import sentences
-from somsim.report.words import Scale, System, fixed, in_hundred, months_in_words, scale, short
+from somsim.report import decision, sentences
+from somsim.report.columns import cell, side_by_side, table_of
+from somsim.report.words import Scale, System, in_hundred, months_in_words, scale
 from somsim.study.compare import StrategyAnswer, Study
-from somsim.study.equivalence import Spread
-
-FIRST_COLUMN = 24
-OTHER_COLUMNS = 14
 
 
 def say(console: Console, text: str, indent: int = 0, style: str = "") -> None:
@@ -45,6 +41,7 @@ def show_comparison(study: Study, console: Console, system: System = "metric") -
     for loop in study.loops:
         console.print()
         say(console, sentences.heap_or_place(loop))
+    show_decision(study, console, system)
     heading(console, f"After {months_in_words(round(study.plan.horizon.best * 12))}, by strategy")
     for table in strategy_tables(study, console.width, system):
         console.print(table)
@@ -56,6 +53,17 @@ def show_comparison(study: Study, console: Console, system: System = "metric") -
     show_limits(study, console, system)
     show_benefits(study, console, system)
     show_watch(study, console)
+
+
+def show_decision(study: Study, console: Console, system: System) -> None:
+    """Print what each strategy costs and brings: sentences, the table to decide by, and what it rests on."""
+    heading(console, "What it costs and brings")
+    for line in decision.sentences_of(study, system):
+        say(console, line)
+    for table in decision.tables(study.decision, console.width, system):
+        console.print(table)
+    for note in decision.notes_of(study.decision):
+        say(console, f"- {note}")
 
 
 def show_watch(study: Study, console: Console) -> None:
@@ -89,22 +97,11 @@ Row = tuple[str, Sequence[str]]
 
 def strategy_tables(study: Study, width: int, system: System = "metric") -> list[Table]:
     """The figures of the strategies, as many side by side as the width holds."""
-    side_by_side = max((width - FIRST_COLUMN) // OTHER_COLUMNS, 1)
-    answers = study.answers
-    return [
-        _table(answers[begin : begin + side_by_side], study, system) for begin in range(0, len(answers), side_by_side)
-    ]
+    return [_table(answers, study, system) for answers in side_by_side(study.answers, width)]
 
 
 def _table(answers: Sequence[StrategyAnswer], study: Study, system: System) -> Table:
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0), show_edge=False)
-    table.add_column("", width=FIRST_COLUMN - 1, overflow="fold")
-    for one in answers:
-        table.add_column(
-            Text(one.name),
-            width=OTHER_COLUMNS - 1,
-            overflow="fold",
-        )
+    table = table_of([one.name for one in answers])
     for label, cells in figure_rows(answers, system):
         table.add_row(Text(label), *(Text(cell) for cell in cells))
     table.add_section()
@@ -112,21 +109,6 @@ def _table(answers: Sequence[StrategyAnswer], study: Study, system: System) -> T
     for label, cells in source_rows(answers, system):
         table.add_row(Text(label), *(Text(cell) for cell in cells))
     return table
-
-
-def side_by_side(
-    names: Sequence[str], rows: Sequence[tuple[str, list[Spread | None], Scale]], width: int
-) -> Iterable[Table]:
-    """Tables of figures, a column a strategy, as many side by side as the width holds."""
-    count = max((width - FIRST_COLUMN) // OTHER_COLUMNS, 1)
-    for begin in range(0, len(names), count):
-        table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0), show_edge=False)
-        table.add_column("", width=FIRST_COLUMN - 1, overflow="fold")
-        for name in names[begin : begin + count]:
-            table.add_column(Text(name), width=OTHER_COLUMNS - 1, overflow="fold")
-        for label, spreads, unit in rows:
-            table.add_row(Text(label), *(Text(_cell(unit, one)) for one in spreads[begin : begin + count]))
-        yield table
 
 
 def figure_rows(answers: Sequence[StrategyAnswer], system: System = "metric") -> Iterable[Row]:
@@ -137,18 +119,18 @@ def figure_rows(answers: Sequence[StrategyAnswer], system: System = "metric") ->
     percent = Scale("%", 1.0)
 
     def cells(unit: Scale, pick: str) -> list[str]:
-        return [_cell(unit, getattr(one, pick)) for one in answers]
+        return [cell(unit, getattr(one, pick)) for one in answers]
 
     yield "organic matter in the soil, %", cells(percent, "percent")
     yield f"the same, {mass.unit}", cells(mass, "organic_matter")
     yield f"change since the start, {mass.unit}", cells(mass, "change")
     yield f"lying on the surface, {mass.unit}", cells(mass, "surface")
     yield f"carbon put in, {carbon.unit}", cells(carbon, "added")
-    yield "of that still there, %", [_cell(Scale("%", 100.0), one.kept) for one in answers]
+    yield "of that still there, %", [cell(Scale("%", 100.0), one.kept) for one in answers]
     yield f"food for soil life, {rate.unit}", cells(rate, "food")
     yield (
         f"nitrogen spread in a year, at most, {ground.unit}",
-        [_cell(Scale(ground.unit, ground.times / 1e4), one.nitrogen.most) for one in answers],
+        [cell(Scale(ground.unit, ground.times / 1e4), one.nitrogen.most) for one in answers],
     )
     if len(answers) > 1 or answers[0].chance_of_most < 1.0:
         yield "leaves most of all", [in_hundred(one.chance_of_most) for one in answers]
@@ -162,17 +144,4 @@ def source_rows(answers: Sequence[StrategyAnswer], system: System = "metric") ->
     unit = scale("carbon_per_area", system)
     names = dict.fromkeys(name for one in answers for name in one.from_source)
     for name in names:
-        yield name, [_cell(unit, one.from_source.get(name)) for one in answers]
-
-
-def _cell(unit: Scale, spread: Spread | None) -> str:
-    """The middle above its range, with at most two decimals: a third would mean nothing."""
-    if spread is None:
-        return "-"
-    low, middle, high = (value * unit.times for value in (spread.p10, spread.p50, spread.p90))
-    if abs(middle) < 1e-12 and spread.exact:
-        return "0"
-    places = min(len(short(middle).partition(".")[2]), 2)
-    if spread.exact:
-        return fixed(middle, places)
-    return f"{fixed(middle, places)}\n{fixed(low, places)} to {fixed(high, places)}"
+        yield name, [cell(unit, one.from_source.get(name)) for one in answers]

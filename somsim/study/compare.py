@@ -17,6 +17,7 @@ from somsim.plan.model import Plan
 from somsim.simulate import Trajectory, simulate
 from somsim.study.benefits import Benefit, benefits
 from somsim.study.cautions import Caution, cautions
+from somsim.study.decision import Decision, Run, decide
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
 from somsim.study.limits import NitrogenLoad, nitrogen_load
 from somsim.study.limits_found import LimitsFound, limits_found
@@ -90,6 +91,7 @@ class Study:
     equivalences: tuple[Equivalence, ...]
     loops: tuple[Loop, ...]
     cautions: tuple[Caution, ...]
+    decision: Decision
     monthly_food: dict[str, tuple[tuple[str, ...], Array]]
     used: tuple[str, ...]
     weights: Array | None
@@ -163,6 +165,7 @@ def compare_study(
         found,
         loops(best, drawn, engine=engine),
         cautions(known, over),
+        _decision(likely, worlds, answers),
         {one.timeline.strategy: (one.sources, food_by_month(one)) for one in likely},
         tuple(sorted(many.asked)),
         weights,
@@ -174,6 +177,16 @@ def compare_study(
             for run, has, answer in zip(likely, fed, answers, strict=True)
             for benefit in benefits(run, has, answer.food)
         ),
+    )
+
+
+def _decision(likely: list[Trajectory], worlds: list[Trajectory], answers: tuple[StrategyAnswer, ...]) -> Decision:
+    found = zip(likely, worlds, answers, strict=True)
+    return decide(
+        [
+            Run(best, many, _level(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen.most)
+            for best, many, answer in found
+        ]
     )
 
 

@@ -13,6 +13,7 @@ from somsim.library import Entry, Library
 from somsim.plan.fields import Placed
 from somsim.plan.model import Plan
 from somsim.plan.samples import Sample
+from somsim.timeline.prices import price_parts, price_unknowns
 from somsim.units import Amount
 
 UNLIMITED = float("inf")
@@ -243,7 +244,7 @@ def figures(plan: Plan, library: Library) -> Figures:
         if isinstance(part, Sample):
             own[f"{path}/fresh_per_area"] = _sampled(path, part, library)
     known = library_unknowns(LibraryKey(library, id(library)))
-    return Figures(plan, library, {**known, **own}, paths)
+    return Figures(plan, library, {**known, **own, **price_unknowns(plan, library)}, paths)
 
 
 def _typed(path: str, name: str, amount: Amount) -> Unknown:
@@ -308,6 +309,7 @@ def _parts(plan: Plan) -> Iterator[tuple[str, Placed]]:
     yield "plan/site/beds", plan.site.beds
     if plan.site.soil.phosphorus is not None:
         yield "plan/site/soil/phosphorus", plan.site.soil.phosphorus
+    yield from price_parts(plan)
     if isinstance(plan.site.climate, Placed):
         yield "plan/site/climate", plan.site.climate
     for table in ("residues", "materials", "covers", "crops"):

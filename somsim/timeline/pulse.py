@@ -221,6 +221,21 @@ def compost_of(shared: Setting) -> str:
     return "garden compost"
 
 
+def others_beside(happening: tuple[Happening, ...], cover: Happening) -> list[tuple[Date, Date]]:
+    """When the ground of a cover has something else on it, in the year from its sowing on, in order of date."""
+    begin = cover.occurrence.first
+    end = shift(begin, 12)
+    return sorted(
+        (max(one.occurrence.first, begin), min(one.occurrence.last, end))
+        for one in happening
+        if isinstance(one.action, Crop | Cover)
+        and one.action is not cover.action
+        and meet(one.where, cover.where)
+        and one.occurrence.first < end
+        and one.occurrence.last > begin
+    )
+
+
 def _rounds_a_year(shared: Setting, happening: tuple[Happening, ...], cover: Happening) -> float:
     """How many covers as long as this one fit into a mean year of the plan, between what else stands on its beds.
 

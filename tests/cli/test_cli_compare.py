@@ -13,7 +13,7 @@ from somsim.api import compare, read_plan
 
 FILES = {
     "organic-matter.png", "organic-matter.svg", "carbon.png", "carbon.svg", "equivalence.png", "equivalence.svg",
-    "summary.csv", "yearly.csv", "results.nc", "plan.yaml",
+    "summary.csv", "yearly.csv", "hours.csv", "results.nc", "plan.yaml",
 }  # fmt: skip
 
 

@@ -171,7 +171,7 @@ def test_what_happens_on_a_recorded_day_is_in_the_next_record():
         assert found / found[2] == pytest.approx([0.0, 0.0, 1.0, 2.0], rel=1e-12)
 
 
-UNIT = re.compile(r"^(?:(?:kg|m|year|percent)(?:-?[1-9])?)(?: (?:kg|m|year|percent)(?:-?[1-9])?)*$")
+UNIT = re.compile(r"^(?:(?:kg|h|m|year|percent)(?:-?[1-9])?)(?: (?:kg|h|m|year|percent)(?:-?[1-9])?)*$")
 
 
 @pytest.mark.parametrize("variable", variables(), ids=lambda variable: variable.name)

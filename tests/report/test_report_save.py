@@ -11,7 +11,7 @@ from somsim.report.save import save
 from somsim.study.compare import Study
 
 ALWAYS = {"carbon.png", "carbon.svg", "organic-matter.png", "organic-matter.svg"}
-ALWAYS |= {"summary.csv", "yearly.csv", "results.nc", "plan.yaml", ".somsim"}
+ALWAYS |= {"summary.csv", "yearly.csv", "hours.csv", "results.nc", "plan.yaml", ".somsim"}
 COVERS = {"equivalence.png", "equivalence.svg"}
 
 
