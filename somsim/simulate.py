@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,14 +21,16 @@ Array = NDArray[np.float64]
 class Trajectory:
     """What happens to the soil in one strategy.
 
-    ``stocks`` are by (time, lane, draw); ``organic_per_carbon`` (lane, draw) turns residue into organic matter.
-    ``world`` is where its figures come from.
+    ``stocks`` are by (time, lane, draw); ``organic_per_carbon`` (lane, draw) turns residue into organic matter;
+    ``world`` has every other figure, in the same draws.  ``worked`` fills with what outcomes share, so that each is
+    worked out once.
     """
 
     timeline: Timeline
     stocks: Stocks
     organic_per_carbon: Array
     world: World
+    worked: dict[object, Any] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def sources(self) -> tuple[str, ...]:

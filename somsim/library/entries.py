@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True)
@@ -126,14 +126,21 @@ class Library:
 
     tables: Mapping[str, Mapping[str, Entry]]
     sources: Mapping[str, Source]
+    _words: dict[str, Mapping[str, Entry]] = field(default_factory=dict, repr=False, compare=False)
 
     def find(self, table: str, name: str) -> Entry | None:
         """Return the entry of a table called so (id, name or alias; capitals do not matter), or None."""
-        wanted = plain(name)
-        for entry in self.tables[table].values():
-            if any(plain(word) == wanted for word in entry.words()):
-                return entry
-        return None
+        return self._by_word(table).get(plain(name))
+
+    def _by_word(self, table: str) -> Mapping[str, Entry]:
+        """The entries of a table by every word they may be called by; of two, the first in the table."""
+        if table not in self._words:
+            found: dict[str, Entry] = {}
+            for entry in self.tables[table].values():
+                for word in entry.words():
+                    found.setdefault(plain(word), entry)
+            self._words[table] = found
+        return self._words[table]
 
     def names(self, table: str) -> list[str]:
         """Return the plain names of a table's entries, in the order of the table."""

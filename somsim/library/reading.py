@@ -32,6 +32,7 @@ TABLES = (
     "tasks",
     "limits",
     "cautions",
+    "benefits",
     "composting",
 )
 PRICES = {

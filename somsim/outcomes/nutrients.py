@@ -1,9 +1,10 @@
-"""Nitrogen, phosphorus and potassium that spread materials bring."""
+"""Nitrogen, phosphorus and potassium that spread materials bring, and what harvests leave of them."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from somsim.outcomes.nitrogen import harvests
 from somsim.simulate import Array, Trajectory
 
 
@@ -20,6 +21,27 @@ def phosphorus_brought(trajectory: Trajectory) -> Array:
 def potassium_brought(trajectory: Trajectory) -> Array:
     """kg K/m2 brought since the start (time, group, draw)."""
     return _brought(trajectory, "potassium")
+
+
+def phosphorus_left(trajectory: Trajectory) -> Array:
+    """kg P/m2 brought since the start, less that in harvests (time, group, draw)."""
+    return _brought(trajectory, "phosphorus") - harvested(trajectory, "phosphorus")
+
+
+def potassium_left(trajectory: Trajectory) -> Array:
+    """kg K/m2 brought since the start, less that in harvests (time, group, draw)."""
+    return _brought(trajectory, "potassium") - harvested(trajectory, "potassium")
+
+
+def harvested(trajectory: Trajectory, nutrient: str) -> Array:
+    """kg/m2 of a nutrient that harvests took since the start (time, group, draw); unpublished ones count as nothing."""
+    timeline = trajectory.timeline
+    taken = np.zeros((len(timeline.times), len(timeline.groups), timeline.problem.draws))
+    for number in range(len(timeline.groups)):
+        for date, amount in harvests(trajectory, nutrient, number):
+            if amount is not None:
+                taken[[time > date for time in timeline.times], number] += amount
+    return taken
 
 
 def _brought(trajectory: Trajectory, nutrient: str) -> Array:

@@ -23,6 +23,7 @@ from somsim.plan.fields import (
     Ratio,
     Share,
 )
+from somsim.plan.limits import Limits, Metals
 from somsim.plan.money import HoursAvailable, Money, Tools
 from somsim.plan.samples import Heap
 from somsim.plan.site import Site
@@ -52,6 +53,7 @@ class OwnMaterial(OwnResidue):
     nitrogen: NutrientShare | None = Field(None, description="nitrogen in the dry matter: 1.5 %")
     phosphorus: NutrientShare | None = Field(None, description="phosphorus in the dry matter: 0.3 %")
     potassium: NutrientShare | None = Field(None, description="potassium in the dry matter: 1 %")
+    metals: Metals | None = Field(None, description="metals by an analysis: {lead: 60 mg/kg}")
     heap: Heap | None = Field(None, description="made at home: what goes onto the heap, and how much")
 
     @model_validator(mode="after")
@@ -86,6 +88,9 @@ class OwnCrop(OwnResidue):
     dry_matter: Share | None = Field(None, description="dry matter in the fresh mass: 60 %")
     harvest_index: Share | None = Field(None, description="share of the dry mass that is harvested: 50 %")
     carbon: Share | None = Field(None, description="carbon in the dry matter: 22 %")
+    nitrogen: Share | None = Field(None, description="nitrogen in the fresh harvest: 2.5 g/kg")
+    phosphorus: Share | None = Field(None, description="phosphorus in the fresh harvest: 0.5 g/kg")
+    potassium: Share | None = Field(None, description="potassium in the fresh harvest: 4 g/kg")
 
 
 def _strategies(value: object) -> object:
@@ -125,6 +130,7 @@ class Plan(Placed):
     always: Actions | None = Field(None, description="actions done in every strategy")
     before: Actions | None = Field(None, description="what was done in each of the years before the start")
     compare_with: Name | None = Field(None, description="the material that worth is told in")
+    limits: Limits | None = Field(None, description="the limits to hold the strategies against")
     residues: dict[Heading, OwnResidue] = Field(default_factory=dict, description="your own kinds of residue")
     materials: dict[Heading, OwnMaterial] = Field(default_factory=dict, description="your own materials")
     covers: dict[Heading, OwnCover] = Field(default_factory=dict, description="your own covers")

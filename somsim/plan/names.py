@@ -24,6 +24,7 @@ SINGULAR = {
     "residues": "kind of residue",
     "climates": "climate",
     "soils": "texture",
+    "limits": "limit",
 }
 
 NEEDED = {
@@ -111,6 +112,9 @@ def _asked(tree: Record) -> Iterator[tuple[str, Text]]:
         ("soils", _record(site.get("soil")).get("texture")),
         ("materials", tree.get("compare_with")),
     ]
+    limits = tree.get("limits")
+    for item in limits if isinstance(limits, Items) else ():
+        found.append(("limits", _record(item).get("limit") if isinstance(item, Record) else item))
     for actions in [tree.get("before"), tree.get("always"), *_record(tree.get("strategies")).values()]:
         for item in actions if isinstance(actions, Items) else ():
             for verb, body in _record(item).items():

@@ -26,6 +26,7 @@ from somsim.plan.fields import (
     Uplift,
     Warming,
 )
+from somsim.plan.limits import Phosphorus, SoilSalt
 from somsim.units import Amount, UnitError, parse_amount, parse_series
 
 Shelter = Literal["open ground", "unheated tunnel", "heated glasshouse"]
@@ -251,6 +252,8 @@ class Soil(Placed):
     humus_decay: Rate | None = Field(
         None, description="decay of humus at the reference climate: 0.006 per year"
     )
+    phosphorus: Phosphorus | None = Field(None, description="a soil test: {test: olsen, value: 30 mg/l}")
+    salt: SoilSalt | None = Field(None, description='a soil test: {test: "1:2", value: 0.4 dS/m}')
 
     @model_validator(mode="after")
     def _one_start(self) -> Soil:

@@ -6,6 +6,9 @@ from dataclasses import asdict
 from typing import Any
 
 from somsim.report import costs, sentences
+from somsim.report.benefits import benefits_as_json
+from somsim.report.limits import limits_as_json
+from somsim.report.nutrients import nutrients_as_json
 from somsim.study.compare import Study
 from somsim.study.equivalence import Equivalence, Spread
 from somsim.study.loop import Loop
@@ -45,6 +48,9 @@ def comparison(study: Study) -> dict[str, Any]:
         ],
         "equivalences": [_equivalence(one) for one in study.equivalences],
         "heap_or_place": [_loop(one) for one in study.loops],
+        "nutrients": {one.strategy: nutrients_as_json(one) for one in study.nutrients},
+        "limits": limits_as_json(study.limits),
+        "benefits": benefits_as_json(study.benefits),
         "decision": costs.as_json(study.decision),
         "cautions": [asdict(one) for one in study.cautions],
         "notes": [{"id": name, "text": text} for name, text in study.notes],

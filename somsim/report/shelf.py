@@ -29,6 +29,7 @@ WORDS = {
     "tasks": "hours of work",
     "limits": "legal and usual limits",
     "cautions": "what to watch",
+    "benefits": "what organic matter does not show",
     "composting": "heaps and what they lose",
 }
 

@@ -45,6 +45,13 @@ def show_comparison(study: Study, console: Console, system: System = "metric") -
     heading(console, f"After {months_in_words(round(study.plan.horizon.best * 12))}, by strategy")
     for table in strategy_tables(study, console.width, system):
         console.print(table)
+    from somsim.report.benefits import show_benefits  # these three are built on the tables of this module
+    from somsim.report.limits import show_limits
+    from somsim.report.nutrients import show_nutrients
+
+    show_nutrients(study, console, system)
+    show_limits(study, console, system)
+    show_benefits(study, console, system)
     show_watch(study, console)
 
 

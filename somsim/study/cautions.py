@@ -1,23 +1,20 @@
-"""Which cautions belong to a plan: rows of the library, called up by tags of its materials, covers and place."""
+"""Which cautions belong to a plan: rows of the library, called up by its materials, covers, place and dates."""
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Any
 
-from somsim.library import Library
-from somsim.plan.actions import Cover, Crop, Idle, Spread
-from somsim.plan.days import Day
-from somsim.plan.model import Plan, shift
-from somsim.plan.occurrences import intervals, occurrences
+from somsim.plan.actions import Cover, Crop, Spread, Uncover
+from somsim.study.caution_dates import date_tags, midwinter
 from somsim.timeline import Figures
-from somsim.timeline.weather import latitude_of
+
+PLACE = "the place"
 
 
 @dataclass(frozen=True)
 class Caution:
-    """What to do, why, and who decides; ``strategies`` in which it applies."""
+    """What to do, why, and who decides; ``strategies`` in which it applies, and ``because`` of what in them."""
 
     id: str
     name: str
@@ -26,50 +23,72 @@ class Caution:
     who_decides: str
     severity: int
     strategies: tuple[str, ...]
+    because: tuple[str, ...] = ()
+
+
+Tags = dict[str, dict[str, None]]
 
 
 def cautions(figures: Figures, over_limit: tuple[str, ...] = ()) -> tuple[Caution, ...]:
-    """Every caution that applies to a plan, the most serious first.
+    """Every caution that applies to a plan, each once, the most serious first.
 
     ``over_limit`` are strategies that pass the usual nitrogen limit.
     """
     plan, library = figures.plan, figures.library
-    tags = {
-        name: _tags(figures, plan.actions(name)) | ({"nitrogen limit"} if name in over_limit else set())
-        for name in plan.strategies
-    }
+    called = {name: _tags(figures, plan.actions(name)) for name in plan.strategies}
+    for name in over_limit:
+        called[name].setdefault("nitrogen limit", {})["the limit"] = None
     found = []
     for entry in library.tables["cautions"].values():
-        when = {word.strip() for word in entry.about["when"].split(";")}
-        strategies = tuple(name for name, there in tags.items() if when & there)
+        when = [word.strip() for word in entry.about["when"].split(";")]
+        strategies = tuple(name for name, tags in called.items() if any(tag in tags for tag in when))
         if strategies:
             about = entry.about
-            found.append(
-                Caution(
-                    entry.id,
-                    entry.name,
-                    about["text"],
-                    about["why"],
-                    about["who_decides"],
-                    int(about["severity"]),
-                    strategies,
-                )
+            because = dict.fromkeys(
+                thing for name in strategies for tag in when for thing in called[name].get(tag, {}) if thing != PLACE
             )
+            texts = (about["text"], about["why"], about["who_decides"])
+            found.append(Caution(entry.id, entry.name, *texts, int(about["severity"]), strategies, tuple(because)))
     return tuple(sorted(found, key=lambda one: -one.severity))
 
 
-def _tags(figures: Figures, actions: tuple[Any, ...]) -> set[str]:
-    plan, library = figures.plan, figures.library
-    tags = {"any"} | ({"under cover"} if plan.site.shelter != "open ground" else set())
+def _tags(figures: Figures, actions: tuple[object, ...]) -> Tags:
+    """Every tag that a strategy calls, with what calls it."""
+    plan = figures.plan
+    tags: Tags = {"any": {PLACE: None}}
+    if plan.site.shelter != "open ground" and not any(isinstance(action, Uncover) for action in actions):
+        tags["under cover"] = {PLACE: None}
+    if plan.site.tillage == "tilled repeatedly":
+        tags["tiller"] = {PLACE: None}
     for action in actions:
-        if isinstance(action, Spread):
-            tags |= _words(figures, "materials", action.material, "tags") | {"spreading by hand"}
-        elif isinstance(action, Cover):
-            tags |= _cover_tags(figures, plan, library, action)
-        elif isinstance(action, Crop):
-            tags |= _crop_tags(figures, action)
-        elif isinstance(action, Idle) and action.as_ == "bare" and _in_winter(figures, action, actions):
-            tags.add("bare winter")
+        for tag, name in tags_of(figures, action).items():
+            tags.setdefault(tag, {})[name] = None
+    for tag, names in date_tags(figures, actions, lambda action: tags_of(figures, action)).items():
+        tags.setdefault(tag, {}).update(names)
+    return tags
+
+
+def tags_of(figures: Figures, action: object) -> dict[str, str]:
+    """The tags of one action by what it is, and the name of what calls each."""
+    if isinstance(action, Spread):
+        return dict.fromkeys(_spread_tags(figures, action), action.material)
+    if isinstance(action, Cover):
+        return dict.fromkeys(_cover_tags(figures, action), action.name)
+    if isinstance(action, Crop):
+        return dict.fromkeys(_crop_tags(figures, action), action.name)
+    return {}
+
+
+def _spread_tags(figures: Figures, action: Spread) -> set[str]:
+    tags = _words(figures, "materials", action.material, "tags") | {"spreading by hand"}
+    if "high carbon" in tags and action.then == "dug in":
+        tags.add("dug high carbon")
+    own = figures.plan.materials.get(action.material)
+    for part in own.heap or () if own is not None else ():
+        fed = _words(figures, "materials", part.feedstock, "tags")
+        tags |= {"heap"} | (fed & {"food waste", "herbicide risk"})
+        tags |= {"heaped manure"} if "manure" in fed else set()
+        tags |= {"bought in waste"} if fed & {"food waste"} else set()
     return tags
 
 
@@ -81,11 +100,10 @@ def _words(figures: Figures, table: str, name: str, column: str) -> set[str]:
 
 TOXIC = ("sorghum", "vetch", "sunn hemp", "comfrey", "lupin", "buckwheat", "sweet clover")
 SELF_SOWING = ("buckwheat", "vetch", "mustard", "phacelia")
-WHOLE = 1e-9  # share of the beds: nearer than this, all of them are taken
 CEREALS = ("rye", "barley", "oat")
 
 
-def _cover_tags(figures: Figures, plan: Plan, library: Library, action: Cover) -> set[str]:
+def _cover_tags(figures: Figures, action: Cover) -> set[str]:
     names = [action.name, *(action.mix or {})]
     words = " ".join([*names, *(entry.name for name in names if (entry := figures.entry("covers", name)))]).lower()
     tags = {"toxic cover"} if _speaks_of(TOXIC, words) else set()
@@ -99,7 +117,7 @@ def _cover_tags(figures: Figures, plan: Plan, library: Library, action: Cover) -
     if "dug in" in fates:
         kinds = {entry.kind for name in names if (entry := figures.entry("covers", name))}
         tags |= {"legume dug in"} if "legume" in kinds else set()
-        tags |= {"late cereal"} if action.stage in ("flower", "mature") and "cereal" in kinds else set()
+        tags |= {"dug late cereal"} if action.stage in ("flower", "mature") and "cereal" in kinds else set()
     return tags
 
 
@@ -108,38 +126,15 @@ def _speaks_of(plants: tuple[str, ...], words: str) -> bool:
     return re.search(rf"\b(?:{'|'.join(plants)})(?:es|s)?\b(?!-grass)", words) is not None
 
 
-def _midwinter(figures: Figures) -> Day:
-    """The shortest day; of the north, where nothing is known of the place but a factor."""
-    south = (latitude_of(figures) or 0.0) < 0.0
-    return Day(21, 6 if south else 12)
-
-
 def _crop_tags(figures: Figures, action: Crop) -> set[str]:
     tags = {"heap"} if action.then == "to the heap" else set()
     entry = figures.entry("crops", action.name)
+    kind = entry.kind if entry is not None else ""
+    if kind == "brassica" and action.then in ("left on surface", "dug in"):
+        tags.add("brassica residue")
     first = action.from_.on_or_after(figures.plan.start)
-    midwinter = _midwinter(figures)
-    stands = midwinter.on_or_after(first) < action.to.on_or_after(first)
-    if entry is not None and entry.kind == "leaf" and stands:
+    day = midwinter(figures)
+    stands = day.on_or_after(first) < action.to.on_or_after(first)
+    if kind == "leaf" and stands:
         tags.add("leafy winter crop")
     return tags
-
-
-def _in_winter(figures: Figures, action: Idle, actions: tuple[Any, ...]) -> bool:
-    """Whether ground lies bare on midwinter's day; without dates, on beds where nothing else stands then."""
-    if action.from_ is None or action.to is None:
-        plan = figures.plan
-        date = _midwinter(figures).on_or_after(plan.start)
-        standing = [
-            intervals(one, plan.site.beds)
-            for one in actions
-            if isinstance(one, Crop | Cover)
-            and any(round_.first <= date < round_.last for round_ in occurrences(one, plan.start, shift(date, 1)))
-        ]
-        ground = sum(high - low for low, high in intervals(action, plan.site.beds))
-        taken = sum(high - low for parts in standing for low, high in parts)
-        return taken < ground - WHOLE
-    first = action.from_.on_or_after(figures.plan.start)
-    last = action.to.on_or_after(first)
-    midwinter = _midwinter(figures)
-    return midwinter.on_or_after(first) < last

@@ -15,11 +15,14 @@ from somsim.outcomes import carbon, dataset
 from somsim.outcomes.soil_life import food_by_month
 from somsim.plan.model import Plan
 from somsim.simulate import Trajectory, simulate
+from somsim.study.benefits import Benefit, benefits
 from somsim.study.cautions import Caution, cautions
 from somsim.study.decision import Decision, Run, decide
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
 from somsim.study.limits import NitrogenLoad, nitrogen_load
+from somsim.study.limits_found import LimitsFound, limits_found
 from somsim.study.loop import Loop, loops
+from somsim.study.nutrients import Nutrients, nutrients
 from somsim.study.support import season_notes, support_notes, thin_cuts
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.world import START
@@ -93,6 +96,9 @@ class Study:
     used: tuple[str, ...]
     weights: Array | None
     notes: tuple[tuple[str, str], ...]
+    nutrients: tuple[Nutrients, ...]
+    limits: LimitsFound
+    benefits: tuple[Benefit, ...]
 
     @property
     def plan(self) -> Plan:
@@ -144,6 +150,7 @@ def compare_study(
     answers = _answers(likely, worlds, drawn)
     found = equivalences(best, drawn, engine=engine)
     step()
+    fed = tuple(nutrients(one, many) for one, many in zip(likely, worlds, strict=True))
     least = known.unknowns["constants/lowest_useful_cut/value"].best
     over = tuple(answer.name for answer in answers if answer.nitrogen.passed)
     return Study(
@@ -163,6 +170,13 @@ def compare_study(
         tuple(sorted(many.asked)),
         weights,
         support_notes(known, best, answers) + thin_cuts(likely, least) + season_notes(likely, known),
+        fed,
+        limits_found(likely, worlds),
+        tuple(
+            benefit
+            for run, has, answer in zip(likely, fed, answers, strict=True)
+            for benefit in benefits(run, has, answer.food)
+        ),
     )
 
 

@@ -220,6 +220,7 @@ def _tops(
             volume=None,
             ash=None,
             basis=cut.basis,
+            plant=name,
         )
         for group in numbers if fate in STOCK_OF else ():
             lane = Lane(f"{action.name}: tops", "covers", name, f"_{cut.stage}", group)

@@ -307,6 +307,8 @@ def _parts(plan: Plan) -> Iterator[tuple[str, Placed]]:
     yield "plan/site", plan.site
     yield "plan/site/soil", plan.site.soil
     yield "plan/site/beds", plan.site.beds
+    if plan.site.soil.phosphorus is not None:
+        yield "plan/site/soil/phosphorus", plan.site.soil.phosphorus
     yield from price_parts(plan)
     if isinstance(plan.site.climate, Placed):
         yield "plan/site/climate", plan.site.climate

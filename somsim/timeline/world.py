@@ -64,7 +64,8 @@ class Flow:
 class Load:
     """What a spreading or a cut weighs, per m2 of the beds it is on (draw,): kg, and m3 for the volume.
 
-    ``fate`` is what the plan does with it, such as "left on surface" or "to the heap"; ``basis`` how its mass is known.
+    ``fate`` is what the plan does with it, such as "left on surface" or "to the heap"; ``basis`` how its mass is known;
+    ``plant`` which plant of a cover, that may be a mix, it is.
     """
 
     date: Date
@@ -81,6 +82,7 @@ class Load:
     volume: Array | None
     ash: Array | None
     basis: str = ""
+    plant: str = ""
 
     @property
     def kept(self) -> bool:
