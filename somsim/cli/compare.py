@@ -31,6 +31,9 @@ def compare(
     engine: EngineOption = Engine.exact,
     units: UnitsOption = Units.metric,
     json: JsonOption = False,
+    more: Annotated[
+        bool, typer.Option("--more", help="Print nutrients by month too, and what organic matter does not show.")
+    ] = False,
 ) -> None:
     """Compare the strategies of a plan: soil organic matter, what each is worth in compost, and how sure.
 
@@ -52,6 +55,6 @@ def compare(
     from somsim.report.terminal import show_comparison
 
     screen = console()
-    show_comparison(made.study, screen, units.value)
+    show_comparison(made.study, screen, units.value, more=more)
     screen.print()
     typer.echo(f"Charts, tables and data: {folder}")  # in one piece, however long, so that it can be copied

@@ -27,8 +27,8 @@ def heading(console: Console, text: str) -> None:
     say(console, text, style="bold")
 
 
-def show_comparison(study: Study, console: Console, system: System = "metric") -> None:
-    """Print the whole answer."""
+def show_comparison(study: Study, console: Console, system: System = "metric", *, more: bool = True) -> None:
+    """Print the answer; with ``more`` also nutrients by month and what organic matter does not show."""
     say(console, study.plan.title, style="bold")
     say(console, sentences.opening(study))
     console.print()
@@ -49,10 +49,15 @@ def show_comparison(study: Study, console: Console, system: System = "metric") -
     from somsim.report.limits import show_limits
     from somsim.report.nutrients import show_nutrients
 
-    show_nutrients(study, console, system)
+    if more:
+        show_nutrients(study, console, system)
     show_limits(study, console, system)
-    show_benefits(study, console, system)
+    if more:
+        show_benefits(study, console, system)
     show_watch(study, console)
+    if not more:
+        console.print()
+        say(console, "Nutrients by month, and what organic matter does not show: add --more")
 
 
 def show_decision(study: Study, console: Console, system: System) -> None:
