@@ -11,7 +11,7 @@ from somsim.plan.actions import Spread
 from somsim.plan.occurrences import Interval, intervals
 from somsim.plan.site import Beds
 
-THICKEST = 1.0  # m, a layer of material; also the limit of a spread given by depth
+THICKEST = 0.5  # m, a layer of material; also the limit of a spread given by depth
 HEAVIEST = 600.0  # kg/m2, as for a spread given by mass per area
 
 
