@@ -305,15 +305,14 @@ def _smallest(asked: Pair, found: Attempt, guess: int, wanted: Array) -> tuple[C
 def _as_grown(asked: Pair, ran: list[Ran]) -> Depth | None:
     """The amount of compost that leaves as much as the cover as it is grown."""
     times = [ratio(one.left_of_cover, one.left_of_compost) for one in ran]
-    others = [one for one in asked.plan.strategies[asked.compost_strategy] if not _among(one, asked.spreads)]
     try:
-        made = rewritten(
-            asked.plan,
-            {asked.compost_strategy: [*others, *(scaled(one, float(times[0][0])) for one in asked.spreads)]},
-        )
+        made = asked.compost_plan(float(times[0][0]))
     except InputError:
         return None
     left = left_from(simulate(worlds(made, 2, asked.seed)[0], asked.compost_strategy), (asked.compost,))
+    anyway = asked.spread_anyway
+    if anyway is not None:
+        left = left - left_from(anyway[0], (asked.compost,))
     return _depth(asked, ran, times, made, float(left[0]), float(ran[0].left_of_cover[0]))
 
 
@@ -352,10 +351,6 @@ def _with_cover(asked: Pair, ran: list[Ran], spreads: tuple[SpreadAction, ...], 
     left = float(left_from(end, (*cover_sources(asked.cover), asked.compost))[0]) - own
     wanted = float(ran[0].left_of_compost[0]) if times[0][0] > 0.0 else left
     return replace(_depth(asked, ran, times, made, left, wanted), on_surface=on_surface)
-
-
-def _among(one: object, spreads: tuple[SpreadAction, ...]) -> bool:
-    return any(one is other for other in spreads)
 
 
 def _depth(asked: Pair, ran: list[Ran], times: list[Array], made: Plan, left: float, wanted: float) -> Depth:

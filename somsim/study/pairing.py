@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,7 @@ from somsim.plan.actions import Spread
 from somsim.plan.model import Plan
 from somsim.simulate import Trajectory, simulate
 from somsim.study.compare import over_beds
-from somsim.study.rewriting import worlds
+from somsim.study.rewriting import rewritten, scaled, worlds
 from somsim.timeline import Setting
 from somsim.timeline.ground import Happening
 from somsim.timeline.rounds import Rounds, round_by_round
@@ -47,6 +48,19 @@ class Pair:
     def run_of(self, made: Plan, strategy: str) -> list[Trajectory]:
         """Run a strategy of a plan in the same worlds, with the best values first."""
         return [simulate(shared, strategy) for shared in worlds(made, self.both[1].draws.count, self.seed)]
+
+    def compost_plan(self, times: float) -> Plan:
+        """The plan with so many times the compost, and everything else as it is."""
+        own = self.plan.strategies[self.compost_strategy]
+        others = [one for one in own if not any(one is spread for spread in self.spreads)]
+        return rewritten(self.plan, {self.compost_strategy: [*others, *(scaled(one, times) for one in self.spreads)]})
+
+    @cached_property
+    def spread_anyway(self) -> list[Trajectory] | None:
+        """Runs without the compost that is matched, where what is always done spreads the same; else None."""
+        if any(isinstance(one, Spread) and one.material == self.compost for one in self.plan.always or ()):
+            return self.run_of(self.compost_plan(0.0), self.compost_strategy)
+        return None
 
 
 @dataclass(frozen=True)
@@ -84,13 +98,17 @@ class Ran:
         whole = [one for one in green.timeline.happenings if one.action is asked.happening.action]
         covered = sum(high - low for low, high in asked.happening.where)
         pressed = None if typed is None else shared.draws.of(typed) * covered * len(whole)
+        anyway = (np.zeros(1), np.zeros(1))
+        if asked.spread_anyway is not None:
+            other = asked.spread_anyway[0 if shared is asked.both[0] else 1]
+            anyway = left_from(other, (asked.compost,)), _added_from(other, (asked.compost,))
         return Ran(
             round_by_round(shared, asked.cover_strategy, asked.cover, solve),
             left_from(green, cover_sources(asked.cover)),
             left_from(green, (f"{asked.cover}: tops",)),
-            left_from(brown, (asked.compost,)),
+            left_from(brown, (asked.compost,)) - anyway[0],
             _added_from(green, cover_sources(asked.cover)),
-            _added_from(brown, (asked.compost,)),
+            _added_from(brown, (asked.compost,)) - anyway[1],
             amount / widest / max(years, 1.0),
             by_depth,
             pressed,

@@ -229,6 +229,22 @@ def test_what_is_left_is_in_proportion_to_what_is_put_down(times: float, then: s
     assert other == pytest.approx(times * one, rel=1e-8)
 
 
+def test_compost_that_is_always_spread_is_not_counted() -> None:
+    """Spread in every strategy, it is no part of what is matched; the model is linear, so nothing else changes."""
+    always = (
+        "always:\n  - spread: {material: plain compost, depth: 2 mm, on: 1 Jul, every: year, then: left on surface}\n"
+    )
+    one = match([LEY], [brown("8 mm")], **STEADY)
+    site = STEADY | {"extra": PLAIN + always}
+    other = match([LEY], [brown("8 mm")], **site)
+    assert other.lasting.best == pytest.approx(one.lasting.best, rel=1e-9)
+    assert other.on_the_day.best == pytest.approx(one.on_the_day.best, rel=1e-9)
+    assert one.as_grown is not None and other.as_grown is not None
+    assert other.as_grown.yearly.best == pytest.approx(one.as_grown.yearly.best, rel=1e-9)
+    assert one.beside is not None and other.beside is not None
+    assert other.beside.yearly.best == pytest.approx(one.beside.yearly.best, rel=1e-9)
+
+
 def test_a_strategy_of_several_covers_can_be_asked_for_one() -> None:
     mustard = (
         "cover: {name: white mustard, sow: 1 Jul, cut: 1 Sep, every: year, then: left on surface, dry_tops: 2 t/ha}"
