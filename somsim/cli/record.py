@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from somsim.cli.options import JsonOption, PlanFile, Units, UnitsOption, console, print_json
+from somsim.cli.recorded import read_date_option
 from somsim.errors import InputError, Problem, nearest
 
 SkipDamagedOption = Annotated[
@@ -56,7 +57,7 @@ def record(
     elif lines is not None:
         added = add_lines(plan, rows_from(lines))
     elif until is not None:
-        added = add_as_intended(plan, _date(until, "--as-intended-until"), strategy)
+        added = add_as_intended(plan, read_date_option(until, "--as-intended-until"), strategy)
     else:
         _show(plan, strategy, skip_damaged, units, json)
         return
@@ -102,16 +103,6 @@ def cells_of(words: list[str], today: datetime.date | None = None) -> dict[str, 
     named = {"what": plain[0]} | ({"name": plain[1]} if len(plain) > 1 else {})
     day = cells.pop("date", "") or (today or datetime.date.today()).isoformat()
     return {"date": day, **named, **cells}
-
-
-def _date(text: str, option: str) -> datetime.date:
-    from somsim.plan.days import read_date
-    from somsim.plan.fields import FieldError
-
-    try:
-        return read_date(text)
-    except FieldError as error:
-        raise InputError([Problem(f"{option}: {error}", hint=error.hint)]) from None
 
 
 def _show(plan: Path, strategy: str | None, skip_damaged: bool, units: Units, json: bool) -> None:

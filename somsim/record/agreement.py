@@ -60,7 +60,7 @@ def _standing(lines: Sequence[Event], rows: Sequence[str]) -> tuple[list[Event],
 
 
 def _alone(event: Event, plan: Plan, library: Library, rows: Sequence[str]) -> Iterator[Problem]:
-    if event.date < plan.start:
+    if event.date < plan.start and not isinstance(event, Sown | Planted):
         hint = "what was done before goes under before: in the plan"
         yield _problem(event, "date", f"{event.date} is before the first day of the plan, {plan.start}", rows, hint)
     if event.date >= plan.end:

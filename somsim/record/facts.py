@@ -11,7 +11,6 @@ from somsim.plan import Plan, parse_plan, write_plan
 from somsim.plan.actions import Cover, Crop, Dig, Idle, Input, Repeated, Spread, Uncover, called
 from somsim.plan.occurrences import Occurrence, intervals, meet, occurrences
 from somsim.record.events import SPREAD_AMOUNTS, CutDone, Dug, Event, Followed, SpreadDone, Tested
-from somsim.record.idle_time import between_rounds
 from somsim.record.matching import Matched, begun_by, matched
 from somsim.record.reading import Record
 from somsim.record.rounds import FILM, SHEET, Round, beds_of, in_order, rounds
@@ -74,11 +73,13 @@ def as_recorded(plan: Plan, record: Record, as_of: datetime.date | None = None) 
         skipped += [f'{said}, in "{name}"' for said in waited]
     always, waited = _ahead(plan.always or (), plan, until, pairs, taken)
     always, notes = [*done, *always], [*notes, *waited, *skipped]
-    idle = between_rounds(done, plan, followed, until)
     change: dict[str, Any] = {
-        "always": (*idle, *always) or None,
+        "always": (*_idle_before(plan, followed, until), *always) or None,
         "strategies": {name: tuple(actions) or (_nothing(),) for name, actions in ahead.items()},
     }
+    if plan.site.weather is not None:
+        came = plan.site.weather.model_copy(update={"until": min(plan.site.weather.until or until, until)})
+        change["site"] = plan.site.model_copy(update={"weather": came})
     tests = tuple(event.measured for event in events if isinstance(event, Tested))
     if tests:
         change["measured"] = (*(plan.measured or ()), *tests)
@@ -98,6 +99,20 @@ def _nothing() -> Repeated:
     return Idle.model_validate({"as": "bare"})
 
 
+def _idle_before(plan: Plan, followed: str, until: datetime.date) -> list[Idle]:
+    """What ground was on which nothing stood, up to a day: in all strategies as the followed one has it."""
+    idle = [action for action in plan.strategies[followed] if isinstance(action, Idle) and action.anchor is None]
+    before = [one for one in idle if (one.since or plan.start) <= until]
+    return [one.model_copy(update={"until": min(one.until or until, until)}) for one in before if until >= plan.start]
+
+
+def _idle_after(action: Idle, until: datetime.date) -> list[Idle]:
+    """The same from the next day on."""
+    if action.until is not None and action.until <= until:
+        return []
+    return [action.model_copy(update={"since": max(action.since or until + DAY, until + DAY)})]
+
+
 def takes_ground(action: Any) -> bool:
     """Whether nothing else can stand where an action stands.
 
@@ -111,7 +126,8 @@ def takes_ground(action: Any) -> bool:
 
 def _last_day(action: Any) -> datetime.date:
     end = action.cut[-1].on if isinstance(action, Cover) else action.to
-    return datetime.date(end.year, end.month, end.day)
+    last: datetime.date = end.in_year(end.year or 0)
+    return last
 
 
 def _ahead(
@@ -121,10 +137,14 @@ def _ahead(
 
     Left are rounds that begin later, were not begun early, and find their ground free of what still stands.
     """
-    left, said = [], []
+    left: list[Any] = []
+    said: list[str] = []
     for action in actions:
-        if isinstance(action, Input) or action.anchor is None:
+        if isinstance(action, Input):
             left.append(action)
+            continue
+        if action.anchor is None:
+            left += _idle_after(action, until)
             continue
         coming = []
         for one in occurrences(action, plan.start, plan.end):
@@ -261,6 +281,8 @@ def _cover(
         kept = ("mix", "undersown", "stage", "root_ratio", "stubble", "pressed_volume")
         body |= {key: getattr(template, key) for key in kept if getattr(template, key) is not None}
         _planned_weights(cuts, body, template)
+    if len(cuts) == 1:  # of a cover cut once, what was weighed stands with the cover, as in a plan
+        body |= {key: cuts[0].pop(key) for key in ("dry_tops", "sample") if key in cuts[0]}
     body["cut"] = cuts
     return Cover.model_validate(body), note
 

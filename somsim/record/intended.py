@@ -18,6 +18,8 @@ Cells = dict[str, str]
 def intended_lines(plan: Plan, strategy: str, first: datetime.date, last: datetime.date) -> list[Cells]:
     """The lines that a strategy would have put into the record from one day to another, both included.
 
+    From the first day of the plan on, what was under way on it begins with the day on which it was sown or planted.
+
     Raises
     ------
     KeyError
@@ -29,7 +31,7 @@ def intended_lines(plan: Plan, strategy: str, first: datetime.date, last: dateti
         if not isinstance(action, Input) and action.anchor is not None
         for one in occurrences(action, plan.start, plan.end)
         for number, (date, cells) in enumerate(_lines(action, one))
-        if max(first, plan.start) <= date <= last
+        if first <= date <= last or (first <= plan.start and date < plan.start)
     ]
     order = {"cut": 0, "cleared": 0, "sheet lifted": 0, "film on": 0}
     found.sort(key=lambda line: (line[0], order.get(line[2]["what"], 1)))
@@ -78,23 +80,25 @@ def not_yet(lines: list[Cells], plan: Plan, strategy: str, record: Record | None
 
 
 def _what(line: Cells) -> tuple[str, str]:
-    return line["what"], line.get("name", "")
+    return line.get("what", ""), line.get("name", "")
 
 
-def filled_in(cells: Cells, plan: Plan, strategy: str) -> Cells:
-    """A line with what was not typed taken from the nearest intended one of the same thing: fate, amount, beds.
+def filled_in(cells: Cells, plan: Plan, followed: str | None) -> Cells:
+    """A line with what was not typed taken from the nearest intended one of the same thing: its fate, its amount.
 
-    Only ``then`` and how much is spread are taken over; what was typed is never changed.
+    The followed strategy is asked first, then the others in their order.  Only ``then`` and how much is spread are
+    taken over; what was typed is never changed.
     """
     try:
         date = datetime.date.fromisoformat(cells.get("date", ""))
     except ValueError:
         return cells
-    same = [
-        line
-        for line in intended_lines(plan, strategy, date - NEAR, date + NEAR)
-        if line["what"] == cells.get("what") and line.get("name") == cells.get("name")
-    ]
+    order = sorted(plan.strategies, key=lambda name: name != followed)
+    found = (
+        [line for line in intended_lines(plan, name, date - NEAR, date + NEAR) if _what(line) == _what(cells)]
+        for name in order
+    )
+    same = next((lines for lines in found if lines), [])
     if not same:
         return cells
     near = min(same, key=lambda line: abs(datetime.date.fromisoformat(line["date"]) - date))

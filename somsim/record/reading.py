@@ -180,7 +180,7 @@ def _tree(typed: dict[str, Text], kind: type[Event], place: Place) -> Group:
 @cache
 def _inner(kind: type[Event]) -> dict[str, str]:
     """Which columns of a kind belong to a group: {"fresh": "sample", ...}."""
-    found = {}
+    found: dict[str, str] = {}
     if "sample" in kind.model_fields:
         found |= dict.fromkeys(SAMPLE, "sample")
     if "measured" in kind.model_fields:

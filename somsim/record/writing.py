@@ -9,11 +9,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from somsim.errors import InputError, Problem
+from somsim.errors import InputError, Place, Problem
 from somsim.plan.model import Plan
 from somsim.record.cells import columns, header_of, join, split
 from somsim.record.events import Event
-from somsim.record.reading import Place, parse_record
+from somsim.record.reading import parse_record
 
 NOTHING_SAVED = "nothing was saved."
 LONGEST_WAIT = 10.0  # seconds for another writer to finish
@@ -113,7 +113,7 @@ def _whole_lines(file: int) -> bytes:
 def _is_whole(line: bytes, header: bytes, number: int) -> bool:
     place = Place("", 1, 1)
     try:
-        columns_here = split(header.decode("utf-8-sig").rstrip("\r"), place)
+        columns_here = [str(cell) for cell in split(header.decode("utf-8-sig").rstrip("\r"), place)]
         cells = split(line.decode(), place)
     except (ValueError, UnicodeDecodeError):
         return False

@@ -137,7 +137,8 @@ def _row(year: YearSide) -> list[str]:
 def as_json(event: Event) -> dict[str, Any]:
     """One line of a record, what was typed by column."""
     cells = {key.replace(" ", "_"): value for key, value in _cells(event)}
-    named = {"name": event.name} if getattr(event, "name", None) else {}
+    name = getattr(event, "name", None)
+    named = {"name": name} if name else {}
     where = {"beds": list(event.beds)} if event.beds is not None else {}
     corrected = {"corrects": event.corrects} if event.corrects is not None else {}
     return {

@@ -73,7 +73,7 @@ def add_lines(path: Path, rows: Sequence[Mapping[str, str]]) -> tuple[Event, ...
         followed: str | None = followed_in(record, plan)
     except InputError:
         followed = None
-    whole = [filled_in(dict(row), plan, followed) if followed else dict(row) for row in rows]
+    whole = [filled_in(dict(row), plan, followed) for row in rows]
     return append(record_path(path), whole, plan)
 
 
@@ -88,7 +88,8 @@ def add_as_intended(path: Path, until: datetime.date, strategy: str | None = Non
     plan = read_plan(path)
     record = record_of(path, plan)
     name = followed_in(record, plan, strategy)
-    first = record.last + datetime.timedelta(days=1) if record is not None and record.last is not None else plan.start
+    done = [event.date for event in record.events if not isinstance(event, Followed)] if record is not None else []
+    first = max(done) + datetime.timedelta(days=1) if done else plan.start
     lines = not_yet(intended_lines(plan, name, first, until), plan, name, record)
     if not lines:
         said = f'"{name}" intends nothing from {first} to {until}'
@@ -112,11 +113,18 @@ def rows_from(path: Path) -> list[dict[str, str]]:
     if unknown:
         said = f'{path} has a column "{unknown[0]}" that no record has'
         raise InputError([Problem(said, hint=f"columns: {', '.join(columns())}")])
+    rows, problems = [], []
     try:
-        return [
-            {key.strip(): cell.strip() for key, cell in row.items() if key and cell and key.strip() != "line"}
-            for row in table
-        ]
-    except (csv.Error, AttributeError):
-        said = f"{path}, line {table.line_num}: not as many cells as there are columns"
-        raise InputError([Problem(said, hint="an amount with a comma in it goes between quotes")]) from None
+        for row in table:
+            if None in row or None in row.values():
+                said = f"{path}, line {table.line_num}: not as many cells as there are columns"
+                problems.append(Problem(said, hint="an amount with a comma in it goes between quotes"))
+            else:
+                rows.append({key.strip(): cell.strip() for key, cell in row.items() if cell.strip()})
+    except csv.Error as error:
+        problems.append(Problem(f"{path}, line {table.line_num}: {error}"))
+    if problems:
+        raise InputError(problems, "nothing was saved.")
+    for row in rows:
+        row.pop("line", None)
+    return rows
