@@ -12,7 +12,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from somsim.errors import InputError, Problem
 from somsim.library import Library, read_library
-from somsim.plan.beds import Finding, bed_findings
+from somsim.plan.beds import Finding, bed_findings, measured_findings
 from somsim.plan.dates import Diary, date_findings
 from somsim.plan.days import Date
 from somsim.plan.fields import Horizon
@@ -63,6 +63,7 @@ def _checked(tree: Record, source: Source, library: Library) -> Plan:
         listed = [*diary.before, *(action for actions in diary.strategies for action in actions)]
         unique = list({id(action): action for action in listed}.values())
         findings += [*bed_findings(unique, diary.beds), *date_findings(diary, source)]
+        findings += measured_findings(plan.measured or (), diary.beds, diary.start, diary.end) if plan is not None else []
     problems += [at(found.place, found.message, source, found.hint) for found in findings]
     problems += _weather_problems(tree, source)
     if problems or plan is None:
