@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from somsim.cli.options import (
+    DEFAULT_DRAWS,
     DrawsOption,
     Engine,
     EngineOption,
@@ -26,7 +27,7 @@ def compare(
     out: Annotated[
         Path | None, typer.Option("--out", help="Folder for the results; results/<plan> by default.")
     ] = None,
-    draws: DrawsOption = 256,
+    draws: DrawsOption = DEFAULT_DRAWS,
     seed: SeedOption = 1,
     engine: EngineOption = Engine.exact,
     units: UnitsOption = Units.metric,

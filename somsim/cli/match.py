@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from somsim.cli.options import (
+    DEFAULT_DRAWS,
     DrawsOption,
     JsonOption,
     PlanFile,
@@ -36,7 +37,7 @@ def match(
     plant: Annotated[
         str | None, typer.Option("--plant", help="Which cover of the strategy; the first to be sown when left out.")
     ] = None,
-    draws: DrawsOption = 256,
+    draws: DrawsOption = DEFAULT_DRAWS,
     seed: SeedOption = 1,
     units: UnitsOption = Units.metric,
     json: JsonOption = False,

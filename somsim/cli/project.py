@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from somsim.cli.options import (
+    DEFAULT_DRAWS,
     DrawsOption,
     Engine,
     EngineOption,
@@ -25,7 +26,7 @@ def project(
     strategy: Annotated[
         str | None, typer.Option("--strategy", help="Its name in the plan; not needed when there is only one.")
     ] = None,
-    draws: DrawsOption = 256,
+    draws: DrawsOption = DEFAULT_DRAWS,
     seed: SeedOption = 1,
     engine: EngineOption = Engine.exact,
     units: UnitsOption = Units.metric,

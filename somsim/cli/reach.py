@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from somsim.cli.options import (
+    DEFAULT_DRAWS,
     DrawsOption,
     JsonOption,
     PlanFile,
@@ -37,7 +38,7 @@ def reach(
     write: Annotated[
         Path | None, typer.Option("--write", help="A new file for the plan that the answer describes; of one strategy.")
     ] = None,
-    draws: DrawsOption = 256,
+    draws: DrawsOption = DEFAULT_DRAWS,
     seed: SeedOption = 1,
     units: UnitsOption = Units.metric,
     json: JsonOption = False,
