@@ -30,6 +30,7 @@ from somsim.plan.fields import (
     quoted,
 )
 from somsim.plan.samples import Sample
+from somsim.plan.turns import InTurn
 
 Stage = Literal["vegetative", "flower", "mature"]
 
@@ -45,9 +46,20 @@ class Repeated(Placed):
     last_year: PlanYear | None = Field(None, description="the last year of the plan in which it is done")
     beds: BedList | None = Field(None, description="the beds it is done on, by number or name: 1 to 3")
     share: Share | None = Field(None, description="the share of the beds it is done on, from the first on")
+    in_turn: InTurn | None = Field(
+        None, description="the part of the beds it is done on, another part each round: 1 of 3"
+    )
 
     @model_validator(mode="after")
     def _where(self) -> Repeated:
+        if self.in_turn is not None and self.share is not None:
+            raise FieldError("share and in_turn both say how much of the beds", "keep one of them", "in_turn")
+        if self.in_turn is not None and self.every is None:
+            raise FieldError(
+                "in_turn moves on from round to round, but nothing says how often",
+                "add every: year, or leave in_turn out",
+                "in_turn",
+            )
         if self.beds is not None and self.share is not None:
             raise FieldError("beds and share both say where", "give one of them", "share")
         if self.share is not None and (self.share.is_range or self.share.best <= 0.0):
