@@ -63,7 +63,8 @@ def _checked(tree: Record, source: Source, library: Library) -> Plan:
         listed = [*diary.before, *(action for actions in diary.strategies for action in actions)]
         unique = list({id(action): action for action in listed}.values())
         findings += [*bed_findings(unique, diary.beds), *date_findings(diary, source)]
-        findings += measured_findings(plan.measured or (), diary.beds, diary.start, diary.end) if plan is not None else []
+        tests = (plan.measured or ()) if plan is not None else ()
+        findings += measured_findings(tests, diary.beds, diary.start, diary.end)
     problems += [at(found.place, found.message, source, found.hint) for found in findings]
     problems += _weather_problems(tree, source)
     if problems or plan is None:

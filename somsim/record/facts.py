@@ -9,7 +9,7 @@ from typing import Any
 
 from somsim.plan import Plan, parse_plan, write_plan
 from somsim.plan.actions import Cover, Crop, Dig, Idle, Input, Repeated, Spread, Uncover, called
-from somsim.plan.occurrences import Occurrence, intervals, meet, occurrences
+from somsim.plan.occurrences import Occurrence, ground_of, grounds_of, intervals, meet, occurrences
 from somsim.record.events import SPREAD_AMOUNTS, CutDone, Dug, Event, Followed, SpreadDone, Tested
 from somsim.record.matching import Matched, begun_by, matched
 from somsim.record.reading import Record
@@ -166,7 +166,7 @@ def _in_the_way(action: Any, one: Occurrence, taken: Sequence[Any], plan: Plan) 
     """What still stands on some of the ground of a coming round when it is to begin."""
     if not takes_ground(action):
         return None
-    where = intervals(action, plan.site.beds)
+    where = ground_of(one, grounds_of(action, plan.site.beds))
     for other in taken:
         if one.first < _last_day(other) and meet(where, intervals(other, plan.site.beds)):
             return other

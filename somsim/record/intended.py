@@ -8,7 +8,7 @@ from typing import Any
 
 from somsim.plan.actions import AMOUNTS, Cover, Crop, Dig, Idle, Input, Spread, Uncover
 from somsim.plan.model import Plan
-from somsim.plan.occurrences import Occurrence, occurrences
+from somsim.plan.occurrences import Occurrence, ground_of, grounds_of, occurrences
 from somsim.record.matching import NEAR, nearest_pairs
 from somsim.record.reading import Record
 
@@ -30,7 +30,7 @@ def intended_lines(plan: Plan, strategy: str, first: datetime.date, last: dateti
         for action in plan.actions(strategy)
         if not isinstance(action, Input) and action.anchor is not None
         for one in occurrences(action, plan.start, plan.end)
-        for number, (date, cells) in enumerate(_lines(action, one))
+        for number, (date, cells) in enumerate(_lines(action, one, _beds_of(action, one, plan)))
         if first <= date <= last or (first <= plan.start and date < plan.start)
     ]
     order = {"cut": 0, "cleared": 0, "sheet lifted": 0, "film on": 0}
@@ -38,8 +38,19 @@ def intended_lines(plan: Plan, strategy: str, first: datetime.date, last: dateti
     return [{"date": date.isoformat(), **cells} for date, _, cells in found]
 
 
-def _lines(action: Any, one: Occurrence) -> Iterator[tuple[datetime.date, Cells]]:
-    beds = {"beds": "; ".join(action.beds)} if action.beds is not None else {}
+def _beds_of(action: Any, one: Occurrence, plan: Plan) -> Cells:
+    """The beds of one round, as the action names them or, where beds take turns, by number."""
+    if action.beds is not None and action.in_turn is None:
+        return {"beds": "; ".join(action.beds)}
+    if action.in_turn is None and action.share is None:
+        return {}
+    count = plan.site.beds.number
+    ground = ground_of(one, grounds_of(action, plan.site.beds))
+    here = [bed for bed in range(count) if any(low < (bed + 0.5) / count < high for low, high in ground)]
+    return {"beds": "; ".join(str(bed + 1) for bed in here)}
+
+
+def _lines(action: Any, one: Occurrence, beds: Cells) -> Iterator[tuple[datetime.date, Cells]]:
     if isinstance(action, Spread):
         key = next(key for key in AMOUNTS if getattr(action, key) is not None)
         said = {"what": "spread", "name": action.material, "then": action.then, key: getattr(action, key).text}

@@ -1,6 +1,7 @@
 """A garden's own cuts beside the published mass: the conjugate normal case, worked by other means."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -38,7 +39,7 @@ def test_many_years_leave_the_gardens_own_mean_and_the_luck_of_the_year() -> Non
 @given(st.lists(MASSES, min_size=1, max_size=6))
 def test_each_further_weighing_narrows_the_range_and_the_factor_lies_between(weighed: list[float]) -> None:
     spreads = [coming_cut(weighed[:n], [1.0] * n, [0.1] * n, **SPREAD).log_sd for n in range(len(weighed) + 1)]
-    assert all(later < earlier for earlier, later in zip(spreads, spreads[1:], strict=False))
+    assert all(later < earlier for earlier, later in pairwise(spreads))
     factor = coming_cut(weighed, [1.0] * len(weighed), [0.1] * len(weighed), **SPREAD).factor
     own = math.exp(np.mean(np.log(weighed)))
     assert min(1.0, own) - 1e-12 <= factor <= max(1.0, own) + 1e-12
@@ -50,5 +51,5 @@ def test_a_certain_mass_is_not_moved() -> None:
 
 @pytest.mark.parametrize(("weighed", "shared"), [(0.0, 0.5), (1.0, 1.5)])
 def test_what_cannot_be_is_refused(weighed: float, shared: float) -> None:
-    with pytest.raises(ValueError, match="above 0|from 0 to 1"):
+    with pytest.raises(ValueError, match=r"above 0|from 0 to 1"):
         coming_cut([weighed], [1.0], [0.1], published_sd=0.3, shared=shared)

@@ -9,6 +9,7 @@ from gardens import CLEARED, CUT, PLANTED, SOWN, YEAR, garden, line, record_in
 from somsim.outcomes import carbon
 from somsim.plan import Plan, parse_plan
 from somsim.record import as_recorded
+from somsim.record.intended import intended_lines
 from somsim.record.matching import NEAR
 from somsim.simulate import simulate
 from somsim.study.rewriting import worlds
@@ -58,8 +59,6 @@ def test_the_past_is_the_same_in_every_strategy() -> None:
 
 
 def test_a_record_of_all_that_was_intended_on_its_days_changes_nothing() -> None:
-    from somsim.record.intended import intended_lines
-
     lines = intended_lines(BEDS, "cover", BEDS.start, datetime.date(2029, 9, 30))
     facts = as_recorded(BEDS, record_in(BEDS, *lines))
     assert facts.missed == ()
@@ -159,3 +158,18 @@ def test_idle_ground_of_the_past_is_that_of_the_followed_strategy() -> None:
 
 def test_days_are_matched_within_a_season() -> None:
     assert datetime.timedelta(days=30) < NEAR < datetime.timedelta(days=183)
+
+
+def test_beds_that_take_turns_are_written_down_by_number() -> None:
+    turning = parse_plan(
+        TYPED.split("always:")[0].lstrip()
+        + "strategies:\n  thirds:\n    - cover: {name: rye and vetch, sow: 5 Oct, cut: 20 Apr, every: year,"
+        " in_turn: 1 of 3, then: left on surface, dry_tops: 3 to 4.4 t/ha}\n",
+        "thirds.yaml",
+    )
+    lines = intended_lines(turning, "thirds", turning.start, datetime.date(2028, 10, 30))
+    assert [(each["what"], each["beds"]) for each in lines] == [
+        ("sown", "1; 2"), ("cut", "1; 2"), ("sown", "3; 4"), ("cut", "3; 4"), ("sown", "5; 6"),
+    ]  # fmt: skip
+    facts = as_recorded(turning, record_in(turning, *lines[:4]))
+    assert _levels(facts.plan, "thirds") == pytest.approx(_levels(turning, "thirds"), rel=1e-12)
