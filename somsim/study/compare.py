@@ -25,7 +25,8 @@ from somsim.study.limits_found import LimitsFound, limits_found
 from somsim.study.loop import Loop, loops
 from somsim.study.nutrients import Nutrients, nutrients
 from somsim.study.questions import level_of
-from somsim.study.support import season_notes, support_notes, thin_cuts
+from somsim.study.seasons import season_notes, thin_cuts
+from somsim.study.support import support_notes
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.world import START
 
