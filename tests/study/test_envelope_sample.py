@@ -120,7 +120,8 @@ def test_one_sample_of_a_known_crop_has_the_published_range_and_says_so():
 def test_one_sample_of_an_unknown_crop_takes_what_fresh_weight_is_worth():
     # 30 % either way, from memory: the middle 90 %, which is how a plan takes a range.
     found = sample_study(typed("2 kg"))
-    assert (found.for_plan.low, found.for_plan.high) == pytest.approx((0.7 * found.dry.per_area, 1.3 * found.dry.per_area))
+    ends = (found.for_plan.low, found.for_plan.high)
+    assert ends == pytest.approx((0.7 * found.dry.per_area, 1.3 * found.dry.per_area))
     assert any("+-30 % is taken" in said for said in found.assumed)
 
 
