@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,6 +15,8 @@ from somsim.study.compare import DEFAULT_DRAWS, DEFAULT_SEED, Study, compare_stu
 if TYPE_CHECKING:
     import pandas
     import xarray
+
+    from somsim.report.words import System
 
 __all__ = ["Comparison", "Plan", "compare", "parse_plan", "read_plan"]
 
@@ -63,11 +67,33 @@ class Comparison:
             raise ValueError(f'no chart "{name}"; there are: {", ".join(known)}')
         return known[name](self.study)
 
-    def save(self, folder: str | Path) -> Path:
-        """Write charts, tables and data to a folder, whole or not at all; an earlier result is replaced."""
+    def report(self, path: str | Path, units: System = "metric") -> Path:
+        """Write the report alone: one HTML file that needs no other, in "metric" or "us" units."""
+        from somsim.report.page.write import report
+
+        made = Path(path)
+        made.write_text(report(self.study, _today(), units), encoding="utf-8")
+        return made
+
+    def save(self, folder: str | Path, units: System = "metric", printer: str | None = None) -> Path:
+        """Write report, charts, tables and data to a folder, whole or not at all; an earlier result is replaced.
+
+        Parameters
+        ----------
+        folder : where to
+        units : "metric" or "us", for the report; the other files are metric
+        printer : path of a Chromium, to have report.pdf too
+        """
         from somsim.report.save import save
 
-        return save(self.study, Path(folder))
+        return save(self.study, Path(folder), written=_today(), system=units, printer=printer)
+
+
+def _today() -> datetime.date:
+    """The day a report is written on; SOURCE_DATE_EPOCH makes two of them alike."""
+    from somsim.report.page.write import day_of_writing
+
+    return day_of_writing(os.environ, datetime.datetime.now())
 
 
 def _nothing() -> None:

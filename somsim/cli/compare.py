@@ -17,6 +17,7 @@ from somsim.cli.options import (
     Units,
     UnitsOption,
     console,
+    open_page,
     print_json,
 )
 
@@ -31,30 +32,39 @@ def compare(
     engine: EngineOption = Engine.exact,
     units: UnitsOption = Units.metric,
     json: JsonOption = False,
+    pdf: Annotated[bool, typer.Option("--pdf", help="Print the report to report.pdf too, with Chromium.")] = False,
+    open_: Annotated[bool, typer.Option("--open", help="Open the report when it is made.")] = False,
     more: Annotated[
         bool, typer.Option("--more", help="Print nutrients by month too, and what organic matter does not show.")
     ] = False,
 ) -> None:
     """Compare the strategies of a plan: soil organic matter, what each is worth in compost, and how sure.
 
-    Prints the answer and writes charts, tables and data to a folder, which is replaced whole.
+    Prints the answer and writes a report, charts, tables and data to a folder, which is replaced whole.
     """
     from somsim import api
     from somsim.cli.waiting import waiting
+    from somsim.report.pdf import HOW_TO_GET_IT, browser
 
     read = api.read_plan(plan)
+    printer = browser() if pdf else None
     with waiting("comparing the strategies", 2 * len(read.strategies) + 1) as step:
         made = api.compare(read, draws=draws, seed=seed, engine=engine.value, step=step)
         folder = out or Path("results") / plan.stem
-        made.save(folder)
+        made.save(folder, units.value, printer)
+    if open_:
+        open_page(folder / "report.html")
     if json:
         from somsim.report.machine import comparison
 
         print_json(comparison(made.study))
-        return
-    from somsim.report.terminal import show_comparison
+    else:
+        from somsim.report.terminal import show_comparison
 
-    screen = console()
-    show_comparison(made.study, screen, units.value, more=more)
-    screen.print()
-    typer.echo(f"Charts, tables and data: {folder}")  # in one piece, however long, so that it can be copied
+        screen = console()
+        show_comparison(made.study, screen, units.value, more=more)
+        screen.print()
+        typer.echo(f"Report, charts, tables and data: {folder}")  # in one piece, however long, so that it can be copied
+    if pdf and printer is None:
+        typer.echo(HOW_TO_GET_IT, err=True)
+        raise typer.Exit(1)  # all the rest is there, but not what was asked for
