@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from somsim.cli.options import (
+    DEFAULT_DRAWS,
     DrawsOption,
     Engine,
     EngineOption,
@@ -20,6 +21,7 @@ from somsim.cli.options import (
     open_page,
     print_json,
 )
+from somsim.cli.recorded import AsOfOption, PlanOnlyOption, plan_with_record, tell_record, with_record
 
 
 def compare(
@@ -27,9 +29,11 @@ def compare(
     out: Annotated[
         Path | None, typer.Option("--out", help="Folder for the results; results/<plan> by default.")
     ] = None,
-    draws: DrawsOption = 256,
+    draws: DrawsOption = DEFAULT_DRAWS,
     seed: SeedOption = 1,
     engine: EngineOption = Engine.exact,
+    as_of: AsOfOption = None,
+    plan_only: PlanOnlyOption = False,
     units: UnitsOption = Units.metric,
     json: JsonOption = False,
     pdf: Annotated[bool, typer.Option("--pdf", help="Print the report to report.pdf too, with Chromium.")] = False,
@@ -46,7 +50,7 @@ def compare(
     from somsim.cli.waiting import waiting
     from somsim.report.pdf import HOW_TO_GET_IT, browser
 
-    read = api.read_plan(plan)
+    read, facts = plan_with_record(plan, as_of, plan_only)
     printer = browser() if pdf else None
     with waiting("comparing the strategies", 2 * len(read.strategies) + 1) as step:
         made = api.compare(read, draws=draws, seed=seed, engine=engine.value, step=step)
@@ -57,11 +61,12 @@ def compare(
     if json:
         from somsim.report.machine import comparison
 
-        print_json(comparison(made.study))
+        print_json(with_record(comparison(made.study), facts))
     else:
         from somsim.report.terminal import show_comparison
 
         screen = console()
+        tell_record(facts, screen)
         show_comparison(made.study, screen, units.value, more=more)
         screen.print()
         typer.echo(f"Report, charts, tables and data: {folder}")  # in one piece, however long, so that it can be copied

@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli import check, compare, estimate, library, match, new, project, reach
+from somsim.cli import check, compare, estimate, library, match, new, project, reach, record
 from somsim.errors import InputError
 from somsim.version import VERSION
 
@@ -28,6 +28,7 @@ app.command("project")(project.project)
 app.command("match")(match.match)
 app.command("reach")(reach.reach)
 app.command("check")(check.check)
+app.command("record")(record.record)
 app.command("new")(new.new)
 app.command("library")(library.library)
 app.add_typer(estimate.app, name="estimate")

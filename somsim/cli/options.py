@@ -35,6 +35,7 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for machine
 DrawsOption = Annotated[
     int, typer.Option("--draws", help="How many possible worlds; powers of two are the most even.", min=2, max=65536)
 ]
+DEFAULT_DRAWS = 512  # as in the studies; typed here again, because reading it there would slow down every start
 SeedOption = Annotated[int, typer.Option("--seed", help="The same seed gives the same worlds.", min=0)]
 EngineOption = Annotated[
     Engine, typer.Option("--engine", help="exact: the closed form; ivp: step by step, slower, as a check.")

@@ -121,9 +121,13 @@ def _standing(here: Sequence[Happening], begin: Date, end: Date, whole: Date) ->
             put(GROUND[action.as_], action.as_, first, last)
         elif isinstance(action, Uncover):
             put("film off", "film off", first, last)
-    lasting: Kind = next((o.action.as_ for o in here if isinstance(o.action, Idle) and o.action.from_ is None), "bare")
+    lasting = [one for one in here if isinstance(one.action, Idle) and one.action.from_ is None]
     for first, last in _gaps(made, begin, end):
-        put(GROUND[lasting], lasting, first, last)
+        for one in lasting:
+            low, high = max(first, one.occurrence.first), min(last, one.occurrence.last)
+            put(GROUND[one.action.as_], one.action.as_, low, high)
+    for first, last in _gaps(made, begin, end):
+        put(GROUND["bare"], "bare", first, last)
     return tuple(sorted(made, key=lambda one: (one.begin, one.end)))
 
 

@@ -14,6 +14,7 @@ from somsim.library import Library, read_library
 from somsim.outcomes import carbon, dataset
 from somsim.outcomes.soil_life import food_by_month
 from somsim.plan.model import Plan
+from somsim.plan.occurrences import Interval, united
 from somsim.simulate import Trajectory, simulate
 from somsim.study.benefits import Benefit, benefits
 from somsim.study.cautions import Caution, cautions
@@ -23,6 +24,7 @@ from somsim.study.limits import NitrogenLoad, nitrogen_load
 from somsim.study.limits_found import LimitsFound, limits_found
 from somsim.study.loop import Loop, loops
 from somsim.study.nutrients import Nutrients, nutrients
+from somsim.study.questions import level_of
 from somsim.study.support import season_notes, support_notes, thin_cuts
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.world import START
@@ -31,7 +33,7 @@ if TYPE_CHECKING:
     import xarray
 
 Array = NDArray[np.float64]
-DEFAULT_DRAWS = 256
+DEFAULT_DRAWS = 512
 DEFAULT_SEED = 1
 MOST_DRAWS = 65_536
 LEAST_DIFFERENCE = 1e-9  # kg/m2: nearer levels are one level, and share their worlds
@@ -184,7 +186,7 @@ def _decision(likely: list[Trajectory], worlds: list[Trajectory], answers: tuple
     found = zip(likely, worlds, answers, strict=True)
     return decide(
         [
-            Run(best, many, _level(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen.most)
+            Run(best, many, level_of(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen.most)
             for best, many, answer in found
         ]
     )
@@ -200,13 +202,8 @@ def over_beds(values: Array, trajectory: Trajectory) -> Array:
     return np.asarray((values * shares(trajectory)).sum(axis=-2))
 
 
-def _level(trajectory: Trajectory) -> Array:
-    """Organic matter in the layer at the horizon, kg/m2 of bed (draw,)."""
-    return np.asarray(over_beds(carbon.organic_matter(trajectory), trajectory)[-1])
-
-
 def _answers(likely: list[Trajectory], worlds: list[Trajectory], drawn: Setting) -> tuple[StrategyAnswer, ...]:
-    levels = np.stack([_level(one) for one in worlds])
+    levels = np.stack([level_of(one) for one in worlds])
     highest = levels >= levels.max(axis=0) - LEAST_DIFFERENCE
     most = mean(highest / highest.sum(axis=0), drawn.draws.weights)
     return tuple(
@@ -263,13 +260,12 @@ def _spread_depth(best: Trajectory) -> dict[str, float]:
     times = best.timeline.times
     years = max((times[-1] - times[0]).days / 365.25, 1.0)
     depth: dict[str, float] = {}
-    ground: dict[str, float] = {}
+    ground: dict[str, list[tuple[Interval, ...]]] = {}
     for load in best.timeline.arrivals.loads:
         if load.kind == "material" and load.volume is not None:
-            share = sum(high - low for low, high in load.happening.where)
-            depth[load.name] = depth.get(load.name, 0.0) + float(load.volume[0]) * share / years
-            ground[load.name] = max(ground.get(load.name, 0.0), share)
-    return {name: volume / ground[name] for name, volume in depth.items()}
+            depth[load.name] = depth.get(load.name, 0.0) + float(load.volume[0]) * load.share / years
+            ground.setdefault(load.name, []).append(load.happening.where)
+    return {name: volume / united(ground[name]) for name, volume in depth.items()}
 
 
 def _kept(new: list[Array], added: list[Array], weights: Array | None) -> Spread | None:
@@ -293,12 +289,12 @@ def _mean_food(best: Trajectory, many: Trajectory, weights: Array | None) -> Spr
 
 def _pairs(likely: list[Trajectory], worlds: list[Trajectory], weights: Array | None) -> tuple[Pair, ...]:
     """The strategy that leaves most in the middle world, beside each of the others."""
-    order = sorted(range(len(worlds)), key=lambda number: -float(quantile(_level(worlds[number]), 0.5, weights)[0]))
+    order = sorted(range(len(worlds)), key=lambda number: -float(quantile(level_of(worlds[number]), 0.5, weights)[0]))
     first = order[0]
     found = []
     for other in order[1:]:
-        difference = _level(worlds[first]) - _level(worlds[other])
-        best = float(_level(likely[first])[0] - _level(likely[other])[0])
+        difference = level_of(worlds[first]) - level_of(worlds[other])
+        best = float(level_of(likely[first])[0] - level_of(likely[other])[0])
         found.append(
             Pair(
                 likely[first].timeline.strategy,

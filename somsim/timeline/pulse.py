@@ -243,7 +243,11 @@ def _rounds_a_year(shared: Setting, happening: tuple[Happening, ...], cover: Hap
     """
     plan = shared.figures.plan
     begin, end = plan.start, max(plan.end, shift(plan.start, 12))
-    own = [one for one in happening if one.action is cover.action and begin <= one.occurrence.first < end]
+    own = [
+        one
+        for one in happening
+        if one.action is cover.action and begin <= one.occurrence.first < end and meet(one.where, cover.where)
+    ]
     others = sorted(
         (one.occurrence.first, one.occurrence.last)
         for one in happening
