@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from functools import partial
 from pathlib import Path
 
@@ -11,17 +10,14 @@ from somsim.report.charts import carbon_chart, equivalence_chart, organic_matter
 from somsim.report.costs import costs_table, hours_table
 from somsim.report.folder import Content, write_folder
 from somsim.report.netcdf import write_netcdf
-from somsim.report.page.write import report
+from somsim.report.page.write import Telling, report
 from somsim.report.pdf import pdf
 from somsim.report.pictures import png, svg
 from somsim.report.tables import csv_bytes, summary_table, yearly_table
-from somsim.report.words import System
 from somsim.study.compare import Study
 
 
-def save(
-    study: Study, folder: Path, *, written: datetime.date, system: System = "metric", printer: str | None = None
-) -> Path:
+def save(study: Study, folder: Path, telling: Telling, printer: str | None = None) -> Path:
     """Write report, charts, tables, all results and the plan into a folder, whole or not at all.
 
     Files: report.html; organic-matter, carbon and (with covers) equivalence as .png and .svg; summary.csv, yearly.csv,
@@ -31,8 +27,7 @@ def save(
     ----------
     study : Study
     folder : where to
-    written : the day that the report says it was written on
-    system : units of the report; the other files are metric
+    telling : how the report is told; the other files are metric
     printer : path of a Chromium that prints the report
 
     Returns
@@ -46,7 +41,7 @@ def save(
     OSError
         when the printer prints nothing.
     """
-    page = report(study, written, system)
+    page = report(study, telling)
     files: dict[str, Content] = {"report.html": page.encode(), **files_of(study)}
     if printer is not None:
         files["report.pdf"] = pdf(page, printer)

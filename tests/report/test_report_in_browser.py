@@ -12,7 +12,7 @@ from conftest import HOSTILE, study_of
 
 from somsim.plan import read_plan
 from somsim.report.machine import comparison
-from somsim.report.page.write import report
+from somsim.report.page.write import Telling, report
 from somsim.study.compare import Study, compare_study
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 pytestmark = pytest.mark.browser
-DAY = datetime.date(2026, 11, 27)
+TOLD = Telling(datetime.date(2026, 11, 27))
 READY = "document.documentElement.dataset.ready === 'yes'"
 # Millimetres of paper less the margins of the style sheet, in CSS pixels (96 to the inch of 25.4 mm: CSS 2.1, 4.3.2).
 A4, LETTER = ((width - 26.0) * 96.0 / 25.4 for width in (210.0, 215.9))
@@ -29,7 +29,7 @@ A4, LETTER = ((width - 26.0) * 96.0 / 25.4 for width in (210.0, 215.9))
 @pytest.fixture(scope="module")
 def address(hostile: Study, tmp_path_factory: pytest.TempPathFactory) -> str:
     path = tmp_path_factory.mktemp("report") / "report.html"
-    path.write_text(report(hostile, DAY), encoding="utf-8")
+    path.write_text(report(hostile, TOLD), encoding="utf-8")
     return path.as_uri()
 
 
@@ -38,7 +38,7 @@ def priced(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Study]:
     """The plan with prices: a chart more."""
     study = compare_study(read_plan(Path(__file__).parents[2] / "configs" / "tunnel-costs.yaml"), draws=16)
     path = tmp_path_factory.mktemp("report") / "report.html"
-    path.write_text(report(study, DAY), encoding="utf-8")
+    path.write_text(report(study, TOLD), encoding="utf-8")
     return path.as_uri(), study
 
 
@@ -180,7 +180,7 @@ def test_names_stay_names(chromium: Browser, tmp_path: Path) -> None:
     names = ["<img src=x onerror=alert(1)>", "';alert(1)//", "${alert(1)}", "{{constructor.constructor('alert(1)')()}}"]
     study = study_of({name: f"    - idle: {{as: {kind}}}\n" for name, kind in zip(names, ["weeds"] * 4, strict=True)})
     path = tmp_path / "report.html"
-    path.write_text(report(study, DAY), encoding="utf-8")
+    path.write_text(report(study, TOLD), encoding="utf-8")
     with visit(chromium, path.as_uri()) as there:
         said: list[str] = []
         there.page.on("dialog", lambda dialog: said.append(dialog.message))

@@ -6,6 +6,7 @@ import datetime
 import json
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -16,20 +17,20 @@ from somsim.report import sentences
 from somsim.report.columns import cell
 from somsim.report.machine import comparison
 from somsim.report.page.sections import SECTIONS
-from somsim.report.page.write import command_of, report
+from somsim.report.page.write import Telling, command_of, report
 from somsim.report.terminal import caution_lines
 from somsim.report.words import scale
 from somsim.study.compare import Study
 from somsim.study.equivalence import Spread
 
-DAY = datetime.date(2026, 11, 27)
+TOLD = Telling(datetime.date(2026, 11, 27))
 ORDER = ["answer", "years", "choice", "worth", "watch", "nitrogen", "money", "seasons", "soil", "beside"]
 ORDER += ["numbers", "plan", "making"]
 
 
 @pytest.fixture(scope="module")
 def text(hostile: Study) -> str:
-    return report(hostile, DAY)
+    return report(hostile, TOLD)
 
 
 @pytest.fixture(scope="module")
@@ -100,7 +101,7 @@ def test_how_to_make_it_again(page: Element, hostile: Study) -> None:
     assert said["written"] == ["27 November 2026"]
     assert said["command"] == ["somsim compare plan.yaml --draws 16 --seed 1"]
     assert said["seed"] == ["1"]
-    assert command_of(hostile, "us").endswith("--units us")
+    assert command_of(hostile, replace(TOLD, system="us")).endswith("--units us")
 
 
 def test_names_are_text_everywhere(text: str, page: Element) -> None:
@@ -188,18 +189,18 @@ def test_nothing_is_not_a_number(text: str, page: Element) -> None:
 
 
 def test_twice_the_same_and_small(text: str, hostile: Study) -> None:
-    assert report(hostile, DAY) == text
+    assert report(hostile, TOLD) == text
     assert len(text.encode()) < 3e6
 
 
 def test_us_units(hostile: Study) -> None:
-    said = Taken(report(hostile, DAY, "us")).top
+    said = Taken(report(hostile, replace(TOLD, system="us"))).top
     assert "organic matter, lb/ft2" in table(section(said, "choice"), "What to decide by")
     assert " kg" not in section(said, "answer").text
 
 
 def test_of_many_strategies_some_are_told_and_all_are_in_a_table(crowd: Study) -> None:
-    text = report(crowd, DAY)
+    text = report(crowd, TOLD)
     page = Taken(text).top
     assert len(text.encode()) < 3e6
     assert len(table(section(page, "choice"), "All strategies")) == 30
@@ -220,7 +221,7 @@ def test_of_many_strategies_some_are_told_and_all_are_in_a_table(crowd: Study) -
     ],
 )
 def test_a_hostile_name_alone(name: str, one_strategy: Callable[[str], Study]) -> None:
-    text = report(one_strategy(name), DAY)
+    text = report(one_strategy(name), TOLD)
     page = Taken(text).top
     assert len(page.all("script")) == len(page.all("figure")) + 1
     assert "49" not in plain(page.all("h1")[0].text)

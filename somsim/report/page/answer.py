@@ -12,7 +12,7 @@ def answer(study: Study, manner: Manner) -> Section:
     system = manner.system
     over = sentences.limit_passed(study, system)
     rest = [line for line in sentences.answer(study, system) if line not in over]
-    parts: list[Part] = [Words((sentences.opening(study),))]
+    parts: list[Part] = [Words((*manner.first, sentences.opening(study)))]
     if over:
         parts.append(Words(tuple(over), "warning"))
     parts.append(Words(tuple(rest), "answer"))

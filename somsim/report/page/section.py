@@ -127,11 +127,12 @@ class Section:
 
 @dataclass(frozen=True)
 class Manner:
-    """How a report is told: the units, the day it was written, and the command that makes it again."""
+    """How a report is told: units, the day it was written, the command that makes it again, what is said first."""
 
     system: System
     written: str
     command: str
+    first: tuple[str, ...] = ()
 
 
 def told(study: Study) -> list[int]:

@@ -6,6 +6,7 @@ import datetime
 import re
 import shlex
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -41,30 +42,37 @@ def day_of_writing(surroundings: Mapping[str, str], now: datetime.datetime) -> d
     return now.date()
 
 
-def command_of(study: Study, system: System) -> str:
+@dataclass(frozen=True)
+class Telling:
+    """How a report is to be told: the day it says it was written on, the units, what it begins with.
+
+    ``options`` are words of the command, beyond plan, draws, seed, engine and units, that make the result again.
+    """
+
+    written: datetime.date
+    system: System = "metric"
+    first: tuple[str, ...] = ()
+    options: tuple[str, ...] = ()
+
+
+def command_of(study: Study, telling: Telling) -> str:
     """The command that makes the result again, beside plan.yaml."""
     words = ["somsim", "compare", PLAN_NAME, "--draws", str(study.draws), "--seed", str(study.seed)]
     if study.engine != "exact":
         words += ["--engine", study.engine]
-    if system != "metric":
-        words += ["--units", system]
-    return shlex.join(words)
+    if telling.system != "metric":
+        words += ["--units", telling.system]
+    return shlex.join([*words, *telling.options])
 
 
-def report(study: Study, written: datetime.date, system: System = "metric") -> str:
+def report(study: Study, telling: Telling) -> str:
     """The whole report of a comparison, as the text of one HTML file.
-
-    Parameters
-    ----------
-    study : Study
-    written : the day it says it was written on: `day_of_writing`
-    system : units to tell it in
 
     Returns
     -------
     str, HTML; it asks for no other file, and no script is needed to read it
     """
-    manner = Manner(system, date_in_words(written), command_of(study, system))
+    manner = Manner(telling.system, date_in_words(telling.written), command_of(study, telling), telling.first)
     sections = sections_of(study, manner)
     return (
         _surroundings()
