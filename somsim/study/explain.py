@@ -182,10 +182,14 @@ def _weighed(loads: Sequence[Load], run: Trajectory) -> dict[tuple[datetime.date
     basis: dict[tuple[datetime.date, str], dict[str, None]] = {}
     for load in loads:
         if load.basis:
-            key = (load.date, _source(load))
+            key = (load.died if load.kept and load.died is not None else load.date, _source(load))
             dry[key] = dry.get(key, 0.0) + 10.0 * float(load.dry[0])
-            basis.setdefault(key, {})[f"{load.basis}{_of_heap(load, run)}"] = None
+            basis.setdefault(key, {})[f"{load.basis}{_of_heap(load, run)}{_killed(load)}"] = None
     return {key: f"{dry[key]:.2g} t/ha dry, {' and '.join(known)}" for key, known in basis.items()}
+
+
+def _killed(load: Load) -> str:
+    return "" if load.died is None else f", killed by the frost of {load.died}"
 
 
 def _of_heap(load: Load, run: Trajectory) -> str:
