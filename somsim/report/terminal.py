@@ -55,6 +55,10 @@ def show_comparison(study: Study, console: Console, system: System = "metric", *
     if more:
         show_benefits(study, console, system)
     show_watch(study, console)
+    from somsim.report.settling import closing
+
+    heading(console, "What to do next")
+    say(console, closing(study.prospect))
     if not more:
         console.print()
         say(console, "Nutrients by month, and what organic matter does not show: add --more")
