@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from somsim.cli.options import JsonOption, PlanFile, SeedOption, Units, UnitsOption, console, print_json
+from somsim.cli.recorded import AsOfOption, PlanOnlyOption, plan_with_record, tell_record, with_record
 
 
 def settle(
@@ -22,6 +23,8 @@ def settle(
         ),
     ] = 512,
     seed: SeedOption = 1,
+    as_of: AsOfOption = None,
+    plan_only: PlanOnlyOption = False,
     units: UnitsOption = Units.metric,
     json: JsonOption = False,
     more: Annotated[bool, typer.Option("--more", help="Print what decides every figure, not only the main.")] = False,
@@ -31,23 +34,23 @@ def settle(
     For each thing that can be measured: what it takes, how much it narrows, and whether it would change the choice.
     """
     from somsim.cli.waiting import waiting
-    from somsim.plan import read_plan
     from somsim.report.settled_files import save_settled
     from somsim.report.settling import as_json, show_settled
     from somsim.study.settle import settle as settle_plan
 
-    read = read_plan(plan)
     if points & (points - 1):
         near = 1 << (points.bit_length() - 1)
         raise typer.BadParameter(f"{points} is no power of two; {near} or {2 * near} is", param_hint="--points")
+    read, facts = plan_with_record(plan, as_of, plan_only)
     with waiting("looking at every unknown", 3) as step:
         found = settle_plan(read, points=points, seed=seed, step=step)
         folder = out or Path("results") / f"{plan.stem}-settle"
         save_settled(found, folder)
     if json:
-        print_json(as_json(found))
+        print_json(with_record(as_json(found), facts))
         return
     screen = console()
+    tell_record(facts, screen)
     show_settled(found, screen, units.value, more=more)
     screen.print()
     typer.echo(f"Chart and tables: {folder}")  # in one piece, however long, so that it can be copied

@@ -10,6 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from somsim.report import decision, sentences
+from somsim.report.by_beds import beds_sentence, show_beds
 from somsim.report.columns import cell, side_by_side, table_of
 from somsim.report.words import Scale, System, in_hundred, months_in_words, scale
 from somsim.study.compare import StrategyAnswer, Study
@@ -32,7 +33,8 @@ def show_comparison(study: Study, console: Console, system: System = "metric", *
     say(console, study.plan.title, style="bold")
     say(console, sentences.opening(study))
     console.print()
-    for line in sentences.answer(study, system):
+    beds = beds_sentence(study, system)
+    for line in [*sentences.answer(study, system), *([beds] if beds else [])]:
         say(console, line)
     for one in study.equivalences:
         console.print()
@@ -45,6 +47,8 @@ def show_comparison(study: Study, console: Console, system: System = "metric", *
     heading(console, f"After {months_in_words(round(study.plan.horizon.best * 12))}, by strategy")
     for table in strategy_tables(study, console.width, system):
         console.print(table)
+    if more:
+        show_beds(study, console, system)
     from somsim.report.benefits import show_benefits  # these three are built on the tables of this module
     from somsim.report.limits import show_limits
     from somsim.report.nutrients import show_nutrients
@@ -61,7 +65,8 @@ def show_comparison(study: Study, console: Console, system: System = "metric", *
     say(console, closing(study.prospect))
     if not more:
         console.print()
-        say(console, "Nutrients by month, and what organic matter does not show: add --more")
+        beds = ", each group of beds" if len(study.drawn["group"]) > 1 else ""
+        say(console, f"Nutrients by month{beds}, and what organic matter does not show: add --more")
 
 
 def show_decision(study: Study, console: Console, system: System) -> None:

@@ -14,6 +14,7 @@ from somsim.library import Library, read_library
 from somsim.outcomes import carbon, dataset
 from somsim.outcomes.soil_life import food_by_month
 from somsim.plan.model import Plan
+from somsim.plan.occurrences import Interval, united
 from somsim.simulate import Trajectory, simulate
 from somsim.study.benefits import Benefit, benefits
 from somsim.study.cautions import Caution, cautions
@@ -25,8 +26,9 @@ from somsim.study.loop import Loop, loops
 from somsim.study.nutrients import Nutrients, nutrients
 from somsim.study.questions import Asked, level_of
 from somsim.study.readings import cut_masses, readings
+from somsim.study.seasons import season_notes, thin_cuts
 from somsim.study.settle import Prospect, prospect_of
-from somsim.study.support import season_notes, support_notes, thin_cuts
+from somsim.study.support import support_notes
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.world import START
 
@@ -274,13 +276,12 @@ def _spread_depth(best: Trajectory) -> dict[str, float]:
     times = best.timeline.times
     years = max((times[-1] - times[0]).days / 365.25, 1.0)
     depth: dict[str, float] = {}
-    ground: dict[str, float] = {}
+    ground: dict[str, list[tuple[Interval, ...]]] = {}
     for load in best.timeline.arrivals.loads:
         if load.kind == "material" and load.volume is not None:
-            share = sum(high - low for low, high in load.happening.where)
-            depth[load.name] = depth.get(load.name, 0.0) + float(load.volume[0]) * share / years
-            ground[load.name] = max(ground.get(load.name, 0.0), share)
-    return {name: volume / ground[name] for name, volume in depth.items()}
+            depth[load.name] = depth.get(load.name, 0.0) + float(load.volume[0]) * load.share / years
+            ground.setdefault(load.name, []).append(load.happening.where)
+    return {name: volume / united(ground[name]) for name, volume in depth.items()}
 
 
 def _kept(new: list[Array], added: list[Array], weights: Array | None) -> Spread | None:
