@@ -1,7 +1,7 @@
 """Writing a folder of results: all of it or nothing, and never over what somsim did not write.
 
 At every instant one whole result stands under ``<folder>`` or ``<folder>.previous``; a kill in between is repaired by
-the next writer.  When it was written stands in its file ``.somsim``, and nowhere else.
+the next writer.
 """
 
 from __future__ import annotations
@@ -16,7 +16,6 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from somsim.errors import InputError, Problem
-from somsim.report.written import time_of_writing
 from somsim.version import VERSION
 
 MARKER = ".somsim"
@@ -178,10 +177,9 @@ def _refuse_strangers(place: Path, files: Mapping[str, Content]) -> None:
 
 def _write(place: Path, files: Mapping[str, Content]) -> None:
     writing, previous = _beside(place, f"writing-{os.getpid()}"), _beside(place, "previous")
-    marker = {"somsim": VERSION, "written": time_of_writing().isoformat(), "files": sorted(files)}
     writing.mkdir()
     try:
-        said = json.dumps(marker, indent=1, ensure_ascii=False) + "\n"
+        said = json.dumps({"somsim": VERSION, "files": sorted(files)}, indent=1, ensure_ascii=False) + "\n"
         _put(writing / MARKER, said.encode())
         for name, content in files.items():
             _put(writing / name, content)

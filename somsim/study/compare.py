@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -132,6 +132,7 @@ def compare_study(
     library: Library | None = None,
     step: Callable[[], None] = lambda: None,
     weights: Array | None = None,
+    given: Mapping[str, Array] | None = None,
 ) -> Study:
     """Run every strategy of a plan, with the best values and in ``draws`` possible worlds.
 
@@ -143,6 +144,7 @@ def compare_study(
     engine : "exact" or "ivp"
     library : Library, the one that comes with somsim by default
     weights : (draw,), how far each world is to be believed; None for all alike
+    given : scores (draw,) by name in place of the sequence's, such as those of a calibration
     step : called after each part of the work: twice for each strategy, and once more
 
     Raises
@@ -156,7 +158,7 @@ def compare_study(
         raise ValueError(f"draws: {draws} is not between 2 and {MOST_DRAWS:,}")
     known = figures(plan, library or read_library())
     correlation = known.unknowns["constants/like_materials_correlation/value"].best
-    many = Draws(draws, seed, known.unknowns, correlation, weights)
+    many = Draws(draws, seed, known.unknowns, correlation, weights, given or {})
     best, drawn = setting(known, best_values(known.unknowns)), setting(known, many)
     likely, worlds = [], []
     for name in plan.strategies:

@@ -15,7 +15,6 @@ from conftest import COVER, HOSTILE, SPREAD, plan_text
 from PIL import Image
 from rich.console import Console
 
-from somsim.errors import InputError
 from somsim.plan import parse_plan
 from somsim.report.look import lightness
 from somsim.report.pictures import png, svg
@@ -23,7 +22,6 @@ from somsim.report.sentences import pair_sentence
 from somsim.report.settled_files import save_settled
 from somsim.report.settling import as_json, closing, main_figures, next_step, show_settled, takes
 from somsim.report.tornado import ALONE, TOGETHER, tornado_chart
-from somsim.report.written import time_of_writing
 from somsim.study.compare import Pair
 from somsim.study.doubts import Cost, Measurement
 from somsim.study.equivalence import Spread
@@ -171,14 +169,3 @@ def test_files_hold_what_the_screen_says(hostile_settled: Settled, tmp_path: Pat
     measure = list(csv.DictReader((folder / "measure.csv").read_text(encoding="utf-8").splitlines()))
     gains = hostile_settled.prospect.gains
     assert len(measure) == sum(len(gain.narrowed) for gain in gains)
-
-
-def test_the_time_of_writing_follows_source_date_epoch(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
-    # 1,700,000,000 s after 1970 is 14 November 2023, 22:13:20 UTC (`date -u -d @1700000000`).
-    assert time_of_writing().isoformat() == "2023-11-14T22:13:20+00:00"
-    monkeypatch.setenv("SOURCE_DATE_EPOCH", "yesterday")
-    with pytest.raises(InputError, match='SOURCE_DATE_EPOCH is "yesterday", which is no time'):
-        time_of_writing()
-    monkeypatch.delenv("SOURCE_DATE_EPOCH")
-    assert time_of_writing().microsecond == 0
