@@ -152,7 +152,8 @@ def compare_study(
     step()
     fed = tuple(nutrients(one, many) for one, many in zip(likely, worlds, strict=True))
     least = known.unknowns["constants/lowest_useful_cut/value"].best
-    over = tuple(answer.name for answer in answers if answer.nitrogen.passed)
+    held = limits_found(likely, worlds)
+    over = tuple(one.strategy for one in held.loads if one.passed and one.rule.nutrient == "nitrogen")
     return Study(
         known,
         draws,
@@ -171,7 +172,7 @@ def compare_study(
         weights,
         support_notes(known, best, answers) + thin_cuts(likely, least) + season_notes(likely, known),
         fed,
-        limits_found(likely, worlds),
+        held,
         tuple(
             benefit
             for run, has, answer in zip(likely, fed, answers, strict=True)
@@ -184,7 +185,7 @@ def _decision(likely: list[Trajectory], worlds: list[Trajectory], answers: tuple
     found = zip(likely, worlds, answers, strict=True)
     return decide(
         [
-            Run(best, many, _level(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen.most)
+            Run(best, many, _level(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen)
             for best, many, answer in found
         ]
     )
@@ -254,7 +255,7 @@ def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> 
         },
         most,
         families,
-        nitrogen_load(best, many, drawn),
+        nitrogen_load(best, many),
         _spread_depth(best),
     )
 
