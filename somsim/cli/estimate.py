@@ -8,7 +8,16 @@ from typing import TYPE_CHECKING
 import typer
 
 from somsim.cli import estimate_options as ask
-from somsim.cli.options import DrawsOption, JsonOption, SeedOption, Units, UnitsOption, console, print_json
+from somsim.cli.options import (
+    DEFAULT_DRAWS,
+    DrawsOption,
+    JsonOption,
+    SeedOption,
+    Units,
+    UnitsOption,
+    console,
+    print_json,
+)
 
 if TYPE_CHECKING:
     from somsim.study.envelope_sample import SampleTyped
@@ -110,7 +119,7 @@ def worth(
     then: ask.Then = None,
     sow: ask.Sown = None,
     cut: ask.Cut = None,
-    draws: DrawsOption = 256,
+    draws: DrawsOption = DEFAULT_DRAWS,
     seed: SeedOption = 1,
     units: UnitsOption = Units.metric,
     json: JsonOption = False,

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from somsim.report.bundle import vegalite_version
+
 SCALE = 2.0  # pixels of the picture to one of the chart: sharp when printed
 
 
@@ -27,7 +29,7 @@ def png_and_svg(chart: Any) -> tuple[bytes, bytes]:
 def _drawing(chart: Any) -> str:
     import vl_convert
 
-    drawn: str = vl_convert.vegalite_to_svg(_specification(chart), _version(), allowed_base_urls=[])
+    drawn: str = vl_convert.vegalite_to_svg(_specification(chart), vegalite_version(), allowed_base_urls=[])
     return drawn
 
 
@@ -41,12 +43,6 @@ def _pixels(drawing: str) -> bytes:
 def _specification(chart: Any) -> str:
     text: str = chart.to_json(validate=False, indent=None)
     return text
-
-
-def _version() -> str:
-    import altair
-
-    return ".".join(altair.SCHEMA_VERSION.removeprefix("v").split(".")[:2])
 
 
 def _renumbered(drawn: str) -> str:

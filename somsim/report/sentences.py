@@ -6,7 +6,7 @@ import numpy as np
 
 from somsim.draws import chance, quantile
 from somsim.report.words import Scale, System, date_in_words, in_hundred, months_in_words, scale, short
-from somsim.study.compare import Pair, Study
+from somsim.study.compare import Answered, Pair, Study
 from somsim.study.equivalence import Equivalence, Spread
 from somsim.study.held import LoadHeld
 from somsim.study.limits import Rule
@@ -19,7 +19,7 @@ DAILY = 365.0  # crops a year: more than one a day is no number to print
 TIE = (0.3, 0.7)  # a chance between these says that the two cannot be told apart
 
 
-def opening(study: Study) -> str:
+def opening(study: Answered) -> str:
     """What was looked at, and how the ranges are meant."""
     plan = study.plan
     months = round(plan.horizon.best * 12.0)
@@ -29,24 +29,19 @@ def opening(study: Study) -> str:
     )
 
 
-def limit_passed(study: Study, system: System = "metric") -> list[str]:
+def limit_passed(study: Answered, system: System = "metric") -> list[str]:
     """Said first: each strategy that spreads more than a limit in the middle world, and what would not pass."""
     return [_over(one, system) for one in _worst(study) if one.passed]
 
 
-def limit_perhaps_passed(study: Study, system: System = "metric") -> list[str]:
+def limit_perhaps_passed(study: Answered, system: System = "metric") -> list[str]:
     """Said last: strategies that pass a limit in some of the worlds."""
     return [_perhaps_over(one, system) for one in _worst(study) if not one.passed and one.chance >= PERHAPS]
 
 
-def _worst(study: Study) -> list[LoadHeld]:
+def _worst(study: Answered) -> list[LoadHeld]:
     """Of each strategy the limit that it is furthest over, or nearest to; the first of those that are alike."""
-    worst: dict[str, LoadHeld] = {}
-    for one in study.limits.loads:
-        known = worst.get(one.strategy)
-        if known is None or _passing(one) > _passing(known):
-            worst[one.strategy] = one
-    return list(worst.values())
+    return [max(one.held, key=_passing) for one in study.answers if one.held]
 
 
 def _passing(one: LoadHeld) -> tuple[bool, float]:
@@ -201,7 +196,7 @@ def support(study: Study) -> list[str]:
     return [note for _, note in study.notes]
 
 
-def answer(study: Study, system: System = "metric") -> list[str]:
+def answer(study: Answered, system: System = "metric") -> list[str]:
     """All sentences of the answer, in the order they are to be read."""
     lines = limit_passed(study, system)
     lines += [pair_sentence(pair, system) for pair in study.pairs]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,16 +14,20 @@ from somsim.library import Library, read_library
 from somsim.outcomes import carbon, dataset
 from somsim.outcomes.soil_life import food_by_month
 from somsim.plan.model import Plan
+from somsim.plan.occurrences import Interval, united
 from somsim.simulate import Trajectory, simulate
 from somsim.study.benefits import Benefit, benefits
 from somsim.study.cautions import Caution, cautions
 from somsim.study.decision import Decision, Run, decide
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
+from somsim.study.held import LoadHeld
 from somsim.study.limits import NitrogenLoad, nitrogen_load
-from somsim.study.limits_found import LimitsFound, limits_found
+from somsim.study.limits_found import LimitsFound, limits_found, loads_held
 from somsim.study.loop import Loop, loops
 from somsim.study.nutrients import Nutrients, nutrients
-from somsim.study.support import season_notes, support_notes, thin_cuts
+from somsim.study.questions import level_of
+from somsim.study.seasons import season_notes, thin_cuts
+from somsim.study.support import support_notes
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.world import START
 
@@ -31,7 +35,7 @@ if TYPE_CHECKING:
     import xarray
 
 Array = NDArray[np.float64]
-DEFAULT_DRAWS = 256
+DEFAULT_DRAWS = 512
 DEFAULT_SEED = 1
 MOST_DRAWS = 65_536
 LEAST_DIFFERENCE = 1e-9  # kg/m2: nearer levels are one level, and share their worlds
@@ -53,6 +57,7 @@ class StrategyAnswer:
 
     ``change`` since the first day; ``added`` kg C/m2; ``kept`` the share of it still there, None when nothing was
     added; ``food`` kg C/m2 decomposed a year; ``from_source`` kg C/m2 by source, with its P10 to P90;
+    ``held`` are the limits on what it spreads;
     ``spread_depth`` m of each material spread in a mean year on the beds that get it, by best values.
     """
 
@@ -68,7 +73,28 @@ class StrategyAnswer:
     chance_of_most: float
     level_by_family: dict[str, float]
     nitrogen: NitrogenLoad
+    held: tuple[LoadHeld, ...]
     spread_depth: dict[str, float]
+
+
+class Answered(Protocol):
+    """The heart of a comparison: what its first sentences are made from."""
+
+    @property
+    def plan(self) -> Plan:
+        """The plan."""
+
+    @property
+    def draws(self) -> int:
+        """How many possible worlds."""
+
+    @property
+    def answers(self) -> tuple[StrategyAnswer, ...]:
+        """The figures of each strategy."""
+
+    @property
+    def pairs(self) -> tuple[Pair, ...]:
+        """Strategies side by side."""
 
 
 @dataclass(frozen=True)
@@ -115,6 +141,7 @@ def compare_study(
     library: Library | None = None,
     step: Callable[[], None] = lambda: None,
     weights: Array | None = None,
+    given: Mapping[str, Array] | None = None,
 ) -> Study:
     """Run every strategy of a plan, with the best values and in ``draws`` possible worlds.
 
@@ -126,6 +153,7 @@ def compare_study(
     engine : "exact" or "ivp"
     library : Library, the one that comes with somsim by default
     weights : (draw,), how far each world is to be believed; None for all alike
+    given : scores (draw,) by name in place of the sequence's, such as those of a calibration
     step : called after each part of the work: twice for each strategy, and once more
 
     Raises
@@ -139,7 +167,7 @@ def compare_study(
         raise ValueError(f"draws: {draws} is not between 2 and {MOST_DRAWS:,}")
     known = figures(plan, library or read_library())
     correlation = known.unknowns["constants/like_materials_correlation/value"].best
-    many = Draws(draws, seed, known.unknowns, correlation, weights)
+    many = Draws(draws, seed, known.unknowns, correlation, weights, given or {})
     best, drawn = setting(known, best_values(known.unknowns)), setting(known, many)
     likely, worlds = [], []
     for name in plan.strategies:
@@ -152,7 +180,7 @@ def compare_study(
     step()
     fed = tuple(nutrients(one, many) for one, many in zip(likely, worlds, strict=True))
     least = known.unknowns["constants/lowest_useful_cut/value"].best
-    held = limits_found(likely, worlds)
+    held = limits_found(likely, worlds, tuple(one for answer in answers for one in answer.held))
     over = tuple(one.strategy for one in held.loads if one.passed and one.rule.nutrient == "nitrogen")
     return Study(
         known,
@@ -185,7 +213,7 @@ def _decision(likely: list[Trajectory], worlds: list[Trajectory], answers: tuple
     found = zip(likely, worlds, answers, strict=True)
     return decide(
         [
-            Run(best, many, _level(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen)
+            Run(best, many, level_of(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen)
             for best, many, answer in found
         ]
     )
@@ -201,22 +229,22 @@ def over_beds(values: Array, trajectory: Trajectory) -> Array:
     return np.asarray((values * shares(trajectory)).sum(axis=-2))
 
 
-def _level(trajectory: Trajectory) -> Array:
-    """Organic matter in the layer at the horizon, kg/m2 of bed (draw,)."""
-    return np.asarray(over_beds(carbon.organic_matter(trajectory), trajectory)[-1])
-
-
 def _answers(likely: list[Trajectory], worlds: list[Trajectory], drawn: Setting) -> tuple[StrategyAnswer, ...]:
-    levels = np.stack([_level(one) for one in worlds])
-    highest = levels >= levels.max(axis=0) - LEAST_DIFFERENCE
-    most = mean(highest / highest.sum(axis=0), drawn.draws.weights)
+    most = chances_of_most(np.stack([level_of(one) for one in worlds]), drawn.draws.weights)
     return tuple(
-        _answer(best, many, drawn, float(most[number]))
+        answer_of(best, many, drawn, float(most[number]))
         for number, (best, many) in enumerate(zip(likely, worlds, strict=True))
     )
 
 
-def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> StrategyAnswer:
+def chances_of_most(levels: Array, weights: Array | None) -> Array:
+    """The share of the worlds in which each strategy leaves most, from the levels (strategy, draw) in kg/m2."""
+    highest = levels >= levels.max(axis=0) - LEAST_DIFFERENCE
+    return np.asarray(mean(highest / highest.sum(axis=0), weights))
+
+
+def answer_of(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> StrategyAnswer:
+    """The figures of one strategy, which leaves most in the share ``most`` of the worlds."""
     weights = drawn.draws.weights
 
     def both(values: list[Array]) -> Spread:
@@ -256,6 +284,7 @@ def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> 
         most,
         families,
         nitrogen_load(best, many),
+        loads_held(best, many),
         _spread_depth(best),
     )
 
@@ -264,13 +293,12 @@ def _spread_depth(best: Trajectory) -> dict[str, float]:
     times = best.timeline.times
     years = max((times[-1] - times[0]).days / 365.25, 1.0)
     depth: dict[str, float] = {}
-    ground: dict[str, float] = {}
+    ground: dict[str, list[tuple[Interval, ...]]] = {}
     for load in best.timeline.arrivals.loads:
         if load.kind == "material" and load.volume is not None:
-            share = sum(high - low for low, high in load.happening.where)
-            depth[load.name] = depth.get(load.name, 0.0) + float(load.volume[0]) * share / years
-            ground[load.name] = max(ground.get(load.name, 0.0), share)
-    return {name: volume / ground[name] for name, volume in depth.items()}
+            depth[load.name] = depth.get(load.name, 0.0) + float(load.volume[0]) * load.share / years
+            ground.setdefault(load.name, []).append(load.happening.where)
+    return {name: volume / united(ground[name]) for name, volume in depth.items()}
 
 
 def _kept(new: list[Array], added: list[Array], weights: Array | None) -> Spread | None:
@@ -293,18 +321,27 @@ def _mean_food(best: Trajectory, many: Trajectory, weights: Array | None) -> Spr
 
 
 def _pairs(likely: list[Trajectory], worlds: list[Trajectory], weights: Array | None) -> tuple[Pair, ...]:
-    """The strategy that leaves most in the middle world, beside each of the others."""
-    order = sorted(range(len(worlds)), key=lambda number: -float(quantile(_level(worlds[number]), 0.5, weights)[0]))
+    names = [one.timeline.strategy for one in likely]
+    return pairs_of(names, [float(level_of(one)[0]) for one in likely], [level_of(one) for one in worlds], weights)
+
+
+def pairs_of(
+    names: Sequence[str], likely: Sequence[float], levels: Sequence[Array], weights: Array | None
+) -> tuple[Pair, ...]:
+    """The strategy that leaves most in the middle world, beside each of the others.
+
+    ``likely`` are the levels by best values and ``levels`` those in the worlds (draw,), kg/m2, of each strategy.
+    """
+    order = sorted(range(len(names)), key=lambda number: -float(quantile(levels[number], 0.5, weights)[0]))
     first = order[0]
     found = []
     for other in order[1:]:
-        difference = _level(worlds[first]) - _level(worlds[other])
-        best = float(_level(likely[first])[0] - _level(likely[other])[0])
+        difference = levels[first] - levels[other]
         found.append(
             Pair(
-                likely[first].timeline.strategy,
-                likely[other].timeline.strategy,
-                spread_of(best, difference, weights),
+                names[first],
+                names[other],
+                spread_of(likely[first] - likely[other], difference, weights),
                 chance(difference > LEAST_DIFFERENCE, weights),
             )
         )

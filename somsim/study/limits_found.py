@@ -27,13 +27,14 @@ class LimitsFound:
     not_counted: dict[str, tuple[str, ...]]
 
 
-def limits_found(likely: Sequence[Trajectory], worlds: Sequence[Trajectory]) -> LimitsFound:
-    """Hold every limit against every strategy, by the best values and in the draws."""
+def limits_found(
+    likely: Sequence[Trajectory], worlds: Sequence[Trajectory], loads: tuple[LoadHeld, ...]
+) -> LimitsFound:
+    """Hold every limit against every strategy; ``loads`` are those on what is spread."""
     figures = likely[0].world.figures
     pairs = list(zip(likely, worlds, strict=True))
-    held = [_held(best, drawn) for best, drawn in pairs]
     return LimitsFound(
-        tuple(one for found in held for one in found),
+        loads,
         tuple(level for best, drawn in pairs for level in phosphorus_held(best, drawn)),
         metals_held(figures),
         salt_held(figures),
@@ -43,16 +44,16 @@ def limits_found(likely: Sequence[Trajectory], worlds: Sequence[Trajectory]) -> 
     )
 
 
-def _held(best: Trajectory, drawn: Trajectory) -> list[LoadHeld]:
-    """Every limit on what one strategy spreads."""
+def loads_held(best: Trajectory, drawn: Trajectory) -> tuple[LoadHeld, ...]:
+    """Every limit on what is spread held against one strategy."""
     figures = best.world.figures
     table = figures.library.tables["limits"]
     field, option = (table[name].name for name in ("field_nitrogen", "compost_nitrogen"))
     found = [one for rule in rules(figures) if (one := load_held(best, drawn, rule)) is not None]
     only_compost = len(loads_of(best, "nitrogen", "all")) == len(loads_of(best, "nitrogen", "compost"))
     if only_compost and any(one.rule.name == option and not one.passed for one in found):
-        return [replace(one, option=option) if one.rule.name == field and one.passed else one for one in found]
-    return found
+        return tuple(replace(one, option=option) if one.rule.name == field and one.passed else one for one in found)
+    return tuple(found)
 
 
 def _unknown(likely: Sequence[Trajectory], nutrient: str) -> tuple[str, ...]:

@@ -92,11 +92,14 @@ def _label(table: str, name: str, quantity: str) -> str:
 FIRE = "composting/carbon_loss/value"  # a hotter heap loses more carbon, more of all dry matter, and lasts longer
 LOSSES = ("carbon_loss", "dry_matter_loss")
 HEAP_IS_LIKE = "garden compost"  # what a heap of one's own is like where nothing else is said of it
+WET = {"bulk_density": False, "dry_matter": True}  # the wetter a material the heavier, and the less of it is dry
 SLOWER = ("no_dig_factor", "surface_factor", "sheet_factor")  # never faster than what they are measured against
 
 
 def _bounded(unknown: Unknown, quantity: str) -> Unknown:
-    name = unknown.name.split("/")[1]
+    table, name, *_ = unknown.name.split("/")
+    if table == "materials" and quantity in WET:
+        return replace(unknown, shared=wetness(table, name), against=WET[quantity])
     if name in SLOWER:
         return replace(unknown, highest=1.0)
     if name in LOSSES:
@@ -104,6 +107,11 @@ def _bounded(unknown: Unknown, quantity: str) -> Unknown:
     if quantity in ("humified", "humified_isohumic"):
         return replace(unknown, highest=MOST_HUMIFIED)
     return unknown
+
+
+def wetness(table: str, name: str) -> str:
+    """The score that density and dry matter of one material share."""
+    return f"shared/{table}/{name}/wetness"
 
 
 def _months_off(table: str, entry: Entry, months: Any) -> Unknown:
@@ -240,7 +248,7 @@ def figures(plan: Plan, library: Library) -> Figures:
         for name in type(part).model_fields:
             amount = getattr(part, name)
             if isinstance(amount, Amount):
-                own[f"{path}/{name}"] = _typed(path, name, amount)
+                own[f"{path}/{name}"] = _wet(_typed(path, name, amount), plan, library)
         if isinstance(part, Sample):
             own[f"{path}/fresh_per_area"] = _sampled(path, part, library)
     known = library_unknowns(LibraryKey(library, id(library)))
@@ -266,6 +274,16 @@ def _typed(path: str, name: str, amount: Amount) -> Unknown:
         lowest=-UNLIMITED if amount.low < 0.0 or name in ("uplift", "warming") else 0.0,
         highest=MOST_HUMIFIED if name == "humified" else 1.0 if name in SHARES else UNLIMITED,
     )
+
+
+def _wet(unknown: Unknown, plan: Plan, library: Library) -> Unknown:
+    """Let a density or dry matter of the plan's own material share the wetness of what it is, or is like."""
+    path, _, quantity = unknown.name.rpartition("/")
+    name = path.removeprefix("plan/materials/")
+    if name == path or quantity not in WET:
+        return unknown
+    entry = library.find("materials", plan.materials[name].like or name)
+    return replace(unknown, shared=wetness("materials", entry.id if entry else name), against=WET[quantity])
 
 
 def _sampled(path: str, sample: Sample, library: Library) -> Unknown:

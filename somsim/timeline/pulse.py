@@ -13,7 +13,7 @@ from somsim.plan.model import shift
 from somsim.plan.occurrences import meet
 from somsim.plan.site import FactorClimate
 from somsim.timeline.build import Parts, Setting, Solve, assemble, lanes_of, problem_of
-from somsim.timeline.covers import plants_of, stage_of
+from somsim.timeline.cuts import plants_of, stage_of
 from somsim.timeline.ground import Happening
 from somsim.timeline.growing import warmth
 from somsim.timeline.materials import carbon_per_volume
@@ -243,7 +243,11 @@ def _rounds_a_year(shared: Setting, happening: tuple[Happening, ...], cover: Hap
     """
     plan = shared.figures.plan
     begin, end = plan.start, max(plan.end, shift(plan.start, 12))
-    own = [one for one in happening if one.action is cover.action and begin <= one.occurrence.first < end]
+    own = [
+        one
+        for one in happening
+        if one.action is cover.action and begin <= one.occurrence.first < end and meet(one.where, cover.where)
+    ]
     others = sorted(
         (one.occurrence.first, one.occurrence.last)
         for one in happening

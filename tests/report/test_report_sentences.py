@@ -22,7 +22,12 @@ LOAD = LoadHeld("deep", FIELD, DEEP, DEEP, datetime.date(2027, 4, 20), 1.0, ())
 
 
 def with_loads(made: Study, *loads: LoadHeld) -> Study:
-    return replace(made, limits=replace(made.limits, loads=loads))
+    """A comparison whose strategies pass these limits; one after the other, those of one name together."""
+    held: dict[str, list[LoadHeld]] = {}
+    for load in loads:
+        held.setdefault(load.strategy, []).append(load)
+    answers = zip(made.answers, held.values(), strict=False)
+    return replace(made, answers=tuple(replace(answer, held=tuple(own)) for answer, own in answers))
 
 
 def pair(low: float, middle: float, high: float, chance: float) -> Pair:

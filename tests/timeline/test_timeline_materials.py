@@ -287,3 +287,12 @@ def test_a_bought_compost_can_be_what_the_heap_is_taken_to_be():
     (first, *_) = [load for load in made.timeline.arrivals.loads if load.name == "plain compost"]
     assert float(first.carbon[0]) == pytest.approx(CARTED * 0.5, rel=1e-12)
     assert float(first.dry[0]) == pytest.approx(CARTED * 0.5 / 0.20, rel=1e-12)
+
+
+def test_a_lot_of_ones_own_is_wet_and_heavy_together_whatever_it_is_called():
+    # Half of the variance of each is the wetness that both have in common (0.5, judged): correlated by -0.5, within
+    # three standard errors of 512 draws.
+    text = "materials:\n  a/b heap: {like: garden compost, bulk_density: 500 to 700 kg/m3, dry_matter: 45 to 65 %}\n"
+    shared = setting_of(plan_text("idle: {as: bare}", extra=text), draws=512)
+    pair = [shared.draws.joint_score(f"plan/materials/a/b heap/{one}") for one in ("bulk_density", "dry_matter")]
+    assert np.corrcoef(*pair)[0, 1] == pytest.approx(-0.5, abs=0.1)
