@@ -67,16 +67,13 @@ def _spread(spread: Spread | None, unit: str) -> dict[str, Any] | None:
 
 
 def _strategy(answer: Any) -> dict[str, Any]:
-    nitrogen = answer.nitrogen
     return {
         "name": answer.name,
         **{name: _spread(getattr(answer, name), unit) for name, unit in UNITS.items()},
         "chance_of_most": answer.chance_of_most,
         "from_source": {name: _spread(spread, "kg C/m2") for name, spread in answer.from_source.items()},
         "organic_matter_by_family": answer.level_by_family,
-        "nitrogen_in_a_year": _spread(nitrogen.most, "kg/ha"),
-        "nitrogen_limit": {"value": nitrogen.limit, "unit": "kg/ha", "source": nitrogen.source},
-        "nitrogen_limit_passed_from": nitrogen.since.isoformat() if nitrogen.since else None,
+        "nitrogen_in_a_year": _spread(answer.nitrogen.most, "kg/ha"),
     }
 
 

@@ -20,8 +20,9 @@ from somsim.study.benefits import Benefit, benefits
 from somsim.study.cautions import Caution, cautions
 from somsim.study.decision import Decision, Run, decide
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
+from somsim.study.held import LoadHeld
 from somsim.study.limits import NitrogenLoad, nitrogen_load
-from somsim.study.limits_found import LimitsFound, limits_found
+from somsim.study.limits_found import LimitsFound, limits_found, loads_held
 from somsim.study.loop import Loop, loops
 from somsim.study.nutrients import Nutrients, nutrients
 from somsim.study.questions import Asked, level_of
@@ -68,6 +69,7 @@ class StrategyAnswer:
 
     ``change`` since the first day; ``added`` kg C/m2; ``kept`` the share of it still there, None when nothing was
     added; ``food`` kg C/m2 decomposed a year; ``from_source`` kg C/m2 by source, with its P10 to P90;
+    ``held`` are the limits on what it spreads;
     ``spread_depth`` m of each material spread in a mean year on the beds that get it, by best values.
     """
 
@@ -83,6 +85,7 @@ class StrategyAnswer:
     chance_of_most: float
     level_by_family: dict[str, float]
     nitrogen: NitrogenLoad
+    held: tuple[LoadHeld, ...]
     spread_depth: dict[str, float]
 
 
@@ -191,7 +194,8 @@ def compare_study(
     step()
     fed = tuple(nutrients(one, many) for one, many in zip(likely, worlds, strict=True))
     least = known.unknowns["constants/lowest_useful_cut/value"].best
-    over = tuple(answer.name for answer in answers if answer.nitrogen.passed)
+    held = limits_found(likely, worlds, tuple(one for answer in answers for one in answer.held))
+    over = tuple(one.strategy for one in held.loads if one.passed and one.rule.nutrient == "nitrogen")
     return Study(
         known,
         draws,
@@ -210,7 +214,7 @@ def compare_study(
         weights,
         support_notes(known, best, answers) + thin_cuts(likely, least) + season_notes(likely, known),
         fed,
-        limits_found(likely, worlds),
+        held,
         tuple(
             benefit
             for run, has, answer in zip(likely, fed, answers, strict=True)
@@ -224,7 +228,7 @@ def _decision(likely: list[Trajectory], worlds: list[Trajectory], answers: tuple
     found = zip(likely, worlds, answers, strict=True)
     return decide(
         [
-            Run(best, many, level_of(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen.most)
+            Run(best, many, level_of(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen)
             for best, many, answer in found
         ]
     )
@@ -294,7 +298,8 @@ def answer_of(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -
         },
         most,
         families,
-        nitrogen_load(best, many, drawn),
+        nitrogen_load(best, many),
+        loads_held(best, many),
         _spread_depth(best),
     )
 
