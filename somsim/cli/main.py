@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli import calibrate, check, compare, detect, estimate, library, match, new, project, reach, record
+from somsim.cli import calibrate, check, compare, detect, estimate, help, library, match, new, project, reach, record
 from somsim.errors import InputError
 from somsim.version import VERSION
 
@@ -34,6 +34,7 @@ app.command("record")(record.record)
 app.command("new")(new.new)
 app.command("library")(library.library)
 app.add_typer(estimate.app, name="estimate")
+app.add_typer(help.app, name="help")
 
 
 def _version(wanted: bool) -> None:
