@@ -31,6 +31,8 @@ WORDS = {
     "cautions": "what to watch",
     "benefits": "what organic matter does not show",
     "composting": "heaps and what they lose",
+    "measurements": "what can be measured, and what it takes",
+    "doubts": "what may be in doubt, in words, and what tells of it",
 }
 
 
