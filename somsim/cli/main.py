@@ -9,13 +9,13 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli import calibrate, check, compare, detect, estimate, help, library, match, new, project, reach, record
 from somsim.cli import (
     calibrate,
     check,
     compare,
     detect,
     estimate,
+    help,
     library,
     match,
     new,
