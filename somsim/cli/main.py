@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli import check, compare, estimate, library, match, new, project, reach
+from somsim.cli import check, compare, estimate, library, match, new, project, reach, season
 from somsim.errors import InputError
 from somsim.version import VERSION
 
@@ -27,6 +27,7 @@ app.command("compare")(compare.compare)
 app.command("project")(project.project)
 app.command("match")(match.match)
 app.command("reach")(reach.reach)
+app.command("season")(season.season)
 app.command("check")(check.check)
 app.command("new")(new.new)
 app.command("library")(library.library)

@@ -25,6 +25,7 @@ TABLES = (
     "residues",
     "materials",
     "covers",
+    "cut_rules",
     "crops",
     "roots",
     "climates",
