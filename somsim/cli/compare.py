@@ -20,6 +20,7 @@ from somsim.cli.options import (
     console,
     print_json,
 )
+from somsim.cli.recorded import AsOfOption, PlanOnlyOption, plan_with_record, tell_record, with_record
 
 
 def compare(
@@ -30,6 +31,8 @@ def compare(
     draws: DrawsOption = DEFAULT_DRAWS,
     seed: SeedOption = 1,
     engine: EngineOption = Engine.exact,
+    as_of: AsOfOption = None,
+    plan_only: PlanOnlyOption = False,
     units: UnitsOption = Units.metric,
     json: JsonOption = False,
     more: Annotated[
@@ -43,7 +46,7 @@ def compare(
     from somsim import api
     from somsim.cli.waiting import waiting
 
-    read = api.read_plan(plan)
+    read, facts = plan_with_record(plan, as_of, plan_only)
     with waiting("comparing the strategies", 2 * len(read.strategies) + 1) as step:
         made = api.compare(read, draws=draws, seed=seed, engine=engine.value, step=step)
         folder = out or Path("results") / plan.stem
@@ -51,11 +54,12 @@ def compare(
     if json:
         from somsim.report.machine import comparison
 
-        print_json(comparison(made.study))
+        print_json(with_record(comparison(made.study), facts))
         return
     from somsim.report.terminal import show_comparison
 
     screen = console()
+    tell_record(facts, screen)
     show_comparison(made.study, screen, units.value, more=more)
     screen.print()
     typer.echo(f"Charts, tables and data: {folder}")  # in one piece, however long, so that it can be copied

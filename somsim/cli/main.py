@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli import check, compare, estimate, library, match, new, project, reach, season
+from somsim.cli import check, compare, estimate, library, match, new, project, reach, record, season
 from somsim.errors import InputError
 from somsim.version import VERSION
 
@@ -29,6 +29,7 @@ app.command("match")(match.match)
 app.command("reach")(reach.reach)
 app.command("season")(season.season)
 app.command("check")(check.check)
+app.command("record")(record.record)
 app.command("new")(new.new)
 app.command("library")(library.library)
 app.add_typer(estimate.app, name="estimate")

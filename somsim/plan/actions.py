@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from somsim.plan.days import DayOfYear
+from somsim.plan.days import Date, DayOfYear
 from somsim.plan.fields import (
     BedList,
     CarbonRate,
@@ -306,9 +306,16 @@ class Idle(Repeated):
     from_: DayOfYear | None = Field(None, alias="from", description="the first day; left out: all the time")
     to: DayOfYear | None = Field(None, description="the last day; left out: all the time")
     dry_tops: DryMass | None = Field(None, description="dry mass of weeds that die back, a year or a round")
+    since: Date | None = Field(None, description="without from and to: the first day that it holds: 2029-05-13")
+    until: Date | None = Field(None, description="without from and to: the last day that it holds: 2029-05-12")
 
     @model_validator(mode="after")
     def _whole_period(self) -> Idle:
+        for key in ("since", "until"):
+            if self.from_ is not None and getattr(self, key) is not None:
+                raise FieldError(f"{key} goes without from and to", "leave one of them out", key)
+        if self.since is not None and self.until is not None and self.until < self.since:
+            raise FieldError(f"until ({self.until}) comes before since ({self.since})", None, "until")
         if (self.from_ is None) != (self.to is None):
             key = "to" if self.from_ is None else "from"
             raise FieldError(f"{key} stands alone", "give from and to; without both: whenever nothing else stands", key)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from somsim.errors import Place
@@ -33,9 +34,7 @@ def bed_findings(actions: list[Any], beds: Beds) -> Iterator[Finding]:
             yield _uneven(action, error.beds)
             continue
         except KeyError as error:
-            known = "there is 1 bed" if beds.number == 1 else f"beds are numbered 1 to {beds.number}"
-            named = f", or named {', '.join(beds.names[:12])}" if beds.names else ""
-            yield Finding(action.place_of("beds"), f'no bed "{error.args[0]}"', known + named)
+            yield _no_bed(error, beds, action)
             continue
         if isinstance(action, Spread):
             yield from _too_much(action, beds.bed_area * sum(high - low for low, high in grounds[0]))
@@ -47,6 +46,26 @@ def _uneven(action: Any, count: int) -> Finding:
     least = f"leave out {count % parts} with beds:, or " if count > parts else ""
     hint = f"{least}give each bed its own turn: in_turn: 1 of {count}" if count > 1 else "name more beds"
     return Finding(action.place_of("in_turn"), f"{beds} not make {parts} equal parts of whole beds", hint)
+
+
+def _no_bed(error: KeyError, beds: Beds, part: Any) -> Finding:
+    known = "there is 1 bed" if beds.number == 1 else f"beds are numbered 1 to {beds.number}"
+    named = f", or named {', '.join(beds.names[:12])}" if beds.names else ""
+    return Finding(part.place_of("beds"), f'no bed "{error.args[0]}"', known + named)
+
+
+def measured_findings(tests: Iterable[Any], beds: Beds, start: date, end: date) -> Iterator[Finding]:
+    """Soil tests on beds that do not exist, or on days outside the plan."""
+    for test in tests:
+        try:
+            for word in test.beds or ():
+                beds.row(word)
+        except KeyError as error:
+            yield _no_bed(error, beds, test)
+        if not start <= test.date <= end:
+            said = f"{test.date} is outside the plan, which lasts from {start} to {end}"
+            hint = "what was found before the start is where the soil stands: site: soil:"
+            yield Finding(test.place_of("date"), said, hint)
 
 
 def _too_much(action: Spread, area: float) -> Iterator[Finding]:

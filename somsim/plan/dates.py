@@ -252,9 +252,11 @@ def _takes_ground(action: Any) -> bool:
 
 def _left_alone(here: list[Course]) -> Iterator[Clash]:
     """Two answers to what becomes of ground on which nothing stands."""
-    idle = [course.action for course in here if isinstance(course.action, Idle) and not course.action.from_]
-    for other in idle[1:]:
-        yield Clash(idle[0], other, "as", "idle")
+    idle = [course for course in here if isinstance(course.action, Idle) and not course.action.from_]
+    periods = sorted((round_ for course in idle for round_ in course.rounds), key=lambda one: one.first)
+    for one, other in pairwise(periods):
+        if other.first < one.last:
+            yield Clash(one.action, other.action, "as", "idle")
 
 
 def _digging(here: list[Course]) -> Iterator[Clash]:

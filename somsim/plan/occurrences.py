@@ -49,7 +49,9 @@ def occurrences(action: Any, start: datetime.date, end: datetime.date) -> list[O
 def _rounds(action: Any, start: datetime.date, end: datetime.date) -> Iterator[Occurrence]:
     anchor = action.anchor
     if isinstance(action, Input) or anchor is None:
-        yield _steady(action, start, end)
+        steady = _steady(action, start, end)
+        if steady.first < steady.last:
+            yield steady
         return
     if anchor.year is not None:
         date = anchor.in_year(anchor.year)
@@ -76,6 +78,9 @@ def _rounds_back(dates: tuple[datetime.date, ...], step: int) -> int:
 def _steady(action: Any, start: datetime.date, end: datetime.date) -> Occurrence:
     begin = shift(start, 12 * ((action.first_year or 1) - 1))
     stop = shift(start, 12 * action.last_year) if action.last_year else end
+    if isinstance(action, Idle):
+        begin = max(begin, action.since or begin)
+        stop = min(stop, action.until + datetime.timedelta(days=1)) if action.until else stop
     return Occurrence(action, action.first_year or 1, (begin, min(stop, end)))
 
 

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag, model_validator
 
-from somsim.plan.days import DayOfYear
+from somsim.plan.days import Date, DayOfYear
 from somsim.plan.fields import (
     BED_ROW,
     Area,
@@ -83,6 +83,13 @@ class FactorClimate(Placed):
     """A climate factor for those who know theirs: 1 at the reference climate, the same in all months."""
 
     factor: PureNumber = Field(description="how fast things decay here; 1 at the reference climate")
+
+
+class Weather(Placed):
+    """Months as they came, in place of the usual ones: a CSV file with columns as those of a series."""
+
+    file: Name = Field(description="the CSV file, as a path from the plan's folder")
+    until: Date | None = Field(None, description="the last day that it is used for; later months stay the usual ones")
 
 
 def _climate_kind(value: Any) -> str:
@@ -326,6 +333,7 @@ class Site(Placed):
     )
     uplift: Uplift | None = Field(None, description="how much warmer the soil is under the shelter: 3 deg C")
     warming: Warming | None = Field(None, description="how fast the climate warms: 0.3 deg C/decade")
+    weather: Weather | None = Field(None, description="months as they came: {file: weather.csv}")
     response: Response = Field(
         "ipcc 2019", description="how decay follows warmth: ipcc 2019, quadratic, q10, or lloyd-taylor"
     )
@@ -336,7 +344,7 @@ class Site(Placed):
     @model_validator(mode="after")
     def _hangs_together(self) -> Site:
         if isinstance(self.climate, FactorClimate):
-            for name in ("irrigation", "uplift", "warming", "response"):
+            for name in ("irrigation", "uplift", "warming", "weather", "response"):
                 if getattr(self, name) != type(self).model_fields[name].default:
                     raise FieldError(
                         f"{name} changes the climate factor, but the factor itself is given",
