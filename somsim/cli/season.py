@@ -8,7 +8,18 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli.options import DrawsOption, JsonOption, PlanFile, SeedOption, Units, UnitsOption, console, print_json
+from somsim.cli.options import (
+    DEFAULT_DRAWS,
+    DrawsOption,
+    JsonOption,
+    PlanFile,
+    SeedOption,
+    Units,
+    UnitsOption,
+    console,
+    print_json,
+)
+from somsim.cli.recorded import AsOfOption, PlanOnlyOption, plan_with_record, tell_record, with_record
 
 
 def season(
@@ -26,8 +37,10 @@ def season(
     out: Annotated[
         Path | None, typer.Option("--out", help="Folder for the files; results/<plan>-season by default.")
     ] = None,
-    draws: DrawsOption = 256,
+    draws: DrawsOption = DEFAULT_DRAWS,
     seed: SeedOption = 1,
+    as_of: AsOfOption = None,
+    plan_only: PlanOnlyOption = False,
     units: UnitsOption = Units.metric,
     json: JsonOption = False,
 ) -> None:
@@ -38,19 +51,21 @@ def season(
     from somsim import api
 
     now = datetime.datetime.now(datetime.UTC)
+    read, facts = plan_with_record(plan, as_of, plan_only)
     made = api.season(
-        api.read_plan(plan), strategy, year, today=now.date(), ahead=ahead, draws=draws, seed=seed, units=units.value
+        read, strategy, year, today=now.date(), ahead=ahead, draws=draws, seed=seed, units=units.value
     )
     folder = out or Path("results") / f"{plan.stem}-season"
     saved = made.save(folder, now=now)
     if json:
         from somsim.report.season_tables import as_json
 
-        print_json(as_json(made.season))
+        print_json(with_record(as_json(made.season), facts))
         return
     from somsim.report.season import show_season
 
     screen = console()
+    tell_record(facts, screen)
     show_season(made.season, screen, units.value)
     screen.print()
     typer.echo(f"Page, tables and calendar: {folder}")

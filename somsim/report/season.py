@@ -42,12 +42,18 @@ def show_season(season: Season, console: Console, system: System = "metric") -> 
     if note:
         say(console, note)
     heading(console, "The year, bed by bed")
-    for line in strip_lines(season):
+    *rows, key = strip_lines(season)
+    for line in rows:
         console.print(line, soft_wrap=True)
+    say(console, key)
     heading(console, "To have at hand")
+    if not season.orders:
+        say(console, "Nothing has to be bought.")
     for order in season.orders:
         _show_order(order_lines(order, season, system), console)
     heading(console, "What to do")
+    if not season.tasks:
+        say(console, "Nothing has to be done.")
     for task in season.tasks:
         if task.kind != "grow":
             _show_task(task_lines(task, season, system), console)

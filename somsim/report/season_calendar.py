@@ -10,11 +10,15 @@ from __future__ import annotations
 import datetime
 import uuid
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from somsim.report.season_lines import OrderLines, TaskLines, order_lines, task_lines
 from somsim.report.words import System
 from somsim.study.season_types import Season
 from somsim.version import VERSION
+
+if TYPE_CHECKING:
+    from icalendar import Event
 
 NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "season.somsim")
 MINUTE = 60  # seconds; what is written a minute later counts as a later version
@@ -23,14 +27,15 @@ DAY = datetime.timedelta(days=1)
 
 def calendar(season: Season, system: System, now: datetime.datetime) -> bytes:
     """The calendar file; ``now`` is the moment it is written, with its time zone."""
-    from icalendar import Calendar
+    from icalendar import Calendar, vText
 
     made = Calendar()
     made.add("prodid", f"-//somsim//season {VERSION}//EN")
     made.add("version", "2.0")
     made.add("calscale", "GREGORIAN")
     made.add("method", "PUBLISH")
-    made.add("x-wr-calname", f"{season.plan.title}: {season.strategy}")
+    # Given as text outright: the library would write the commas of a name it does not know as they are.
+    made["x-wr-calname"] = vText(f"{season.plan.title}: {season.strategy}")
     for name, day, title, text in _entries(season, system):
         made.add_component(_event(uid(season, name), day, title, text, now.astimezone(datetime.UTC)))
     whole: bytes = made.to_ical()
@@ -42,7 +47,7 @@ def uid(season: Season, name: str) -> str:
     return f"{uuid.uuid5(NAMESPACE, chr(10).join((season.plan.title, season.strategy, name)))}@somsim"
 
 
-def _event(name: str, day: datetime.date, title: str, text: str, now: datetime.datetime) -> object:
+def _event(name: str, day: datetime.date, title: str, text: str, now: datetime.datetime) -> Event:
     from icalendar import Event
 
     event = Event()

@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from somsim.report.words import short
 from somsim.study.season_types import Row, Season
 
-WIDTH, LEFT, LETTER = 720.0, 120.0, 5.6  # of a drawing; where the year begins; of a letter
-HIGH, GAP, TOP = 16.0, 18.0, 14.0  # of a bar; below it, for marks; above all, for the months
+WIDTH, LEFT, LETTER = 720.0, 120.0, 5.0  # of a drawing; where the year begins; of a letter
+HIGH, GAP, TOP = 15.0, 13.0, 14.0  # of a bar; below it, for marks; above all, for the months
 BARS, FOOT, NARROW = 70.0, 26.0, 470.0  # of the hours: how high, what is below, how wide
-SIGNS = {"spread": "spread", "cut": "cut", "dig": "dig", "sheet": "sheet"}
 
 
 @dataclass(frozen=True)
@@ -57,7 +56,7 @@ def strip_drawing(season: Season) -> Drawing:
     for row in season.strip:
         boxes += _bars(row, season, y)
         words.append(Word(0.0, y + 12.0, _cut(row.ground, LEFT / LETTER), "start"))
-        words += _marks(row, season, y + HIGH + 10.0)
+        words += _marks(row, season, y + HIGH + 9.5)
         y += HIGH + GAP
     lines = tuple((_at(season, day), TOP - 12.0, _at(season, day), y - 2.0) for day in _months(season))
     return Drawing(WIDTH, y, lines, tuple(boxes), tuple(words), " ".join(_told(season)))
@@ -99,19 +98,17 @@ def _cut(text: str, letters: float) -> str:
 
 
 def _marks(row: Row, season: Season, y: float) -> Iterator[Word]:
-    """What is done on which day; where days are too near each other their words stand together."""
-    together: list[tuple[float, list[str]]] = []
-    for day, kind in row.marks:
-        x, sign = _at(season, day), f"{SIGNS[kind]} {day.day}"
-        if together and x - together[-1][0] < 12.0 * len(together[-1][1]) * 3.0:
-            if sign not in together[-1][1]:
-                together[-1][1].append(sign)
-        else:
-            together.append((x, [sign]))
-    for x, signs in together:
-        text = ", ".join(signs)
-        half = len(text) * LETTER / 2.0
-        yield Word(min(max(x, LEFT + half), WIDTH - half), y, text)
+    """What is done on which day, from left to right; where days are near each other their words move on."""
+    by_day: dict[datetime.date, dict[str, None]] = {}
+    for day, kind in sorted(row.marks):
+        by_day.setdefault(day, {})[kind] = None
+    free = LEFT
+    for day, kinds in by_day.items():
+        text = f"{', '.join(kinds)} {day.day} {day:%b}"
+        wide = len(text) * LETTER
+        begin = min(max(_at(season, day) - wide / 2.0, free), WIDTH - wide)
+        yield Word(begin, y, text, "start")
+        free = begin + wide + LETTER
 
 
 def _told(season: Season) -> Iterator[str]:
@@ -135,7 +132,7 @@ def weeks_drawing(season: Season) -> Drawing | None:
             lines.append((x, y, x + step, y))
         if week.full:
             words.append(Word(x + step / 2.0, TOP + BARS - high - 3.0, "!"))
-        if number % 5 == 0:
+        if number % 5 == 0 and number < len(season.weeks) - 3:
             words.append(Word(x, TOP + BARS + 12.0, f"{week.monday.day} {week.monday:%b}", "start"))
     words.append(Word(0.0, TOP + 8.0, f"most: {short(most)} h a week", "start"))
     if season.plan.hours_available is not None:

@@ -71,7 +71,8 @@ class TaskLines:
 
 def letters(season: Season) -> dict[str, str]:
     """A letter for each caution that stands at a task or an order, in order of how serious they are."""
-    used = {one for task in season.tasks for one in task.cautions} | {o for order in season.orders for o in order.cautions}
+    at_tasks = {name for task in season.tasks for name in task.cautions}
+    used = at_tasks | {name for order in season.orders for name in order.cautions}
     told = [caution.id for caution in season.cautions if caution.id in used]
     return {name: _letter(number) for number, name in enumerate(told)}
 
@@ -219,7 +220,7 @@ def title(task: Task) -> str:
         "cut": f"Cut {task.what} {tool}; {fate}",
         "rake": f"Rake up what was cut of {task.what} and {fate}",
         "heap": f"Build the heap with {task.what}",
-        "dig": f"Dig over {tool}",
+        "dig": f"Dig over {tool}" + (f", so that {task.fate} goes under" if task.fate else ""),
         "sheet": "Lay the opaque sheet and weigh it down",
         "clear": f"Clear {task.what}; leaves and stems: {LEFTOVERS.get(task.fate, '')}",
         "film off": "Take the film off",
@@ -268,9 +269,8 @@ def full_words(season: Season) -> Iterator[str]:
         yield "No week needs more hours than there are."
     for week in full:
         there = 0.0 if week.there is None else week.there
-        yield (
-            f"Too full: the week of {day_words(week.monday)} needs {ranged(week.hours, HOURS)}, there are {short(there)} h."
-        )
+        needs = ranged(week.hours, HOURS)
+        yield f"Too full: the week of {day_words(week.monday)} needs {needs}, there are {short(there)} h."
 
 
 def cost_lines(season: Season) -> Iterator[tuple[str, str]]:

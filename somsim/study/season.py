@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -134,7 +135,7 @@ def year_asked(plan: Plan, year: int | None, today: Date | None) -> tuple[int, D
         for a year that is not in the plan.
     """
     ends = year_ends(plan.start, plan.end)
-    years = list(zip(ends[:-1], ends[1:], strict=True))
+    years = list(pairwise(ends))
     if year is None:
         held = [number for number, (first, end) in enumerate(years) if today is not None and first <= today < end]
         number = held[0] if held else 0
@@ -146,8 +147,7 @@ def year_asked(plan: Plan, year: int | None, today: Date | None) -> tuple[int, D
         if days[number] == 0:
             last = years[-1][1] - datetime.timedelta(days=1)
             said = f"year {year} is not in the plan, which goes from {plan.start} to {last}"
-            calendar = f"{years[0][1].year} for its first" if len(years) == 1 else f"a calendar year, such as {last.year}"
-            hint = f"--year with a year of the plan, 1 to {len(years)}, or {calendar}"
+            hint = f"--year with a year of the plan, 1 to {len(years)}, or a calendar year, such as {last.year}"
             raise InputError([Problem(said, hint=hint)])
     return number + 1, *years[number]
 

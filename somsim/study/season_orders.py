@@ -108,8 +108,8 @@ def _plantings(best: Trajectory, year: Year) -> Iterator[_Wanted]:
     for one in best.timeline.happenings:
         day = one.occurrence.first
         if isinstance(one.action, Crop) and _in(year, day):
-            here = share_of(one.where) * beds.bed_area
-            wanted.setdefault((day, one.action.name), _Wanted("planting", one.action.name, day)).add(here, None, None, one)
+            name, here = one.action.name, share_of(one.where) * beds.bed_area
+            wanted.setdefault((day, name), _Wanted("planting", name, day)).add(here, None, None, one)
     yield from wanted.values()
 
 
@@ -129,7 +129,7 @@ def _order(
     volume = None if one.volume is None else spread_of(one.volume[0][0], one.volume[1])
     mass = None if one.mass is None else spread_of(one.mass[0][0], one.mass[1])
     kind = KIND_OF_TASK[one.kind]
-    called = {happening.action.material if material else getattr(happening.action, "name", "") for happening in one.happenings}
+    called = {getattr(happening.action, "material" if material else "name") for happening in one.happenings}
     return Order(
         id=name,
         kind=one.kind,

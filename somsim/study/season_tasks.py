@@ -11,8 +11,9 @@ import numpy as np
 
 from somsim.outcomes.money import is_hired, seed_rates
 from somsim.outcomes.work import USUAL, done_by, tool_of, work
-from somsim.plan.actions import Cover, Crop, Spread, Uncover
+from somsim.plan.actions import Cover, Crop, Dig, Spread, Uncover, called
 from somsim.plan.model import Plan
+from somsim.plan.occurrences import meet
 from somsim.simulate import Array, Trajectory
 from somsim.study.equivalence import spread_of
 from somsim.study.season_cautions import Minded
@@ -55,6 +56,7 @@ class Piece:
     volume: tuple[Array, Array] | None = None
     mass: tuple[Array, Array] | None = None
     number: int = 0
+    buried: str = ""
 
 
 def tasks(best: Trajectory, many: Trajectory, year: Year, mind: Minded) -> tuple[Task, ...]:
@@ -90,7 +92,7 @@ def _task(piece: Piece, name: str, best: Trajectory, year: Year, mind: Minded) -
     part = _part(piece, year, plan)
     area = share_of(piece.where) * beds.bed_area
     hired = None if plan.money is None else plan.money.hired
-    hours = None if piece.hours is None else [values * part * share_of(piece.where) * beds.bed_area for values in piece.hours]
+    hours = None if piece.hours is None else [values * part * area for values in piece.hours]
     made = Task(
         id=name,
         kind=piece.kind,
@@ -138,7 +140,7 @@ def _how(piece: Piece, plan: Plan) -> str:
 def _fate(piece: Piece) -> str:
     one = piece.happening
     if one is None:
-        return ""
+        return piece.buried
     if piece.kind == "cut" and isinstance(one.action, Cover):
         return one.action.fate(piece.number)
     if piece.kind in ("rake", "heap"):
@@ -170,10 +172,10 @@ def _as_one(pieces: list[Piece], best: Trajectory) -> Piece:
     """Digging of several groups of beds on one day; the hours for each m2 are alike."""
     first = pieces[0]
     where = joined([piece.where for piece in pieces])
-    reason = next(
-        (one for one in best.timeline.happenings if digs(one) and one.occurrence.last == first.first), None
-    )
-    return replace(first, where=where, happening=reason if first.kind == "dig" else None)
+    today = [one for one in best.timeline.happenings if digs(one) and one.occurrence.last == first.first]
+    reasons = [one for one in today if not isinstance(one.action, Dig) and meet(one.where, where)]
+    names = list(dict.fromkeys(called(one.action).strip('"') for one in reasons))
+    return replace(first, where=where, buried=" and ".join(names) if first.kind == "dig" else "")
 
 
 Key = tuple[str, str, Date, Where]
@@ -264,6 +266,7 @@ def _without_hours(best: Trajectory, many: Trajectory) -> Iterator[Piece]:
         spread = isinstance(likely.happening.action, Spread) and likely.volume is None
         heap = likely.fate == HEAP and likely.fresh is None
         if spread or heap:
-            kind, mass = "spread" if spread else "heap", _amounts(likely, drawn)[1]
-            yield Piece(kind, likely.name, likely.date, likely.date, likely.happening.where, None, likely.happening, None, mass)
+            one, mass = likely.happening, _amounts(likely, drawn)[1]
+            kind = "spread" if spread else "heap"
+            yield Piece(kind, likely.name, likely.date, likely.date, one.where, happening=one, mass=mass)
 

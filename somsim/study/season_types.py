@@ -55,9 +55,9 @@ class Order:
 
 @dataclass(frozen=True)
 class Condition:
-    """What a task waits for, in ``words`` that complete "when ..."; with the day it is planned for, or the soil's warmth.
+    """What a task waits for, in ``words`` that complete "when ...", with the ``day`` it has in the plan.
 
-    ``at_least`` deg C, and what the soil has in a ``usual`` year in that month, None where the climate is not known.
+    ``at_least`` deg C of the soil, and its ``usual`` warmth in that month, None where the climate is not known.
     """
 
     words: str
@@ -87,10 +87,10 @@ class Task:
     """One piece of work on some beds, on one day or evenly from ``first`` to ``last``.
 
     ``id`` stays the same when dates and amounts of the plan are changed, so that a record and a calendar can point at
-    it.  ``kind`` is spread, sow, plant, grow, cut, rake, heap, dig, sheet, clear, "film off" or "film on"; ``what`` it
-    is done to; ``how`` is more about it, such as the tool; ``fate`` what becomes of it.  ``beds`` are their numbers
-    from 1, empty where the ground is no whole beds.  ``hours`` of the year asked for, on all those beds; None where
-    no figure is published.  ``volume`` m3 and ``mass`` kg as spread, sown or cut fresh, on each m2 of those beds.
+    it.  ``kind`` is spread, sow, plant, grow, cut, rake, heap, dig, sheet, clear, "film off" or "film on"; ``what``
+    it is done to; ``how`` the tool; ``fate`` what becomes of it, or what a digging is to bury.  ``beds`` are their
+    numbers from 1, empty where the ground is no whole beds.  ``hours`` of the year asked for, on all those beds; None
+    where no figure is published.  ``volume`` m3 and ``mass`` kg as spread, sown or cut fresh, on each m2 of those beds.
     """
 
     id: str
@@ -115,7 +115,7 @@ class Task:
 
 @dataclass(frozen=True)
 class Stretch:
-    """Something that stands or lies on a row of the strip from ``first`` to ``last``; ``kind`` is crop, cover or idle."""
+    """Something that stands or lies on the beds from ``first`` to ``last``; ``kind`` is crop, cover or idle."""
 
     what: str
     kind: str

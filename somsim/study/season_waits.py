@@ -157,6 +157,7 @@ def _manure(best: Trajectory, task: Task, one: Happening) -> Iterator[Wait]:
 def _under_sheet(best: Trajectory, task: Task) -> Iterator[Wait]:
     """How long a sheet has to lie before the plants under it are dead."""
     row = best.world.figures.library.tables["tasks"]["cover_with_sheet"]
-    for quantity, words in (("covered_summer", "lifting it in summer"), ("covered_cool", "lifting it in spring or autumn")):
+    waits = {"covered_summer": "lifting it in summer", "covered_cool": "lifting it in spring or autumn"}
+    for quantity, words in waits.items():
         days = round(row.value(quantity).best * DAYS_A_YEAR)
         yield Wait(words, days, task.first + datetime.timedelta(days=days))
