@@ -12,9 +12,20 @@ from typing import TYPE_CHECKING, Any
 from somsim.version import VERSION as __version__
 
 if TYPE_CHECKING:
-    from somsim.api import Comparison, Plan, YearOfWork, compare, parse_plan, read_plan, season
+    from somsim.api import Calibration, Comparison, Plan, YearOfWork, calibrate, compare, parse_plan, read_plan, season
 
-__all__ = ["Comparison", "Plan", "YearOfWork", "__version__", "compare", "parse_plan", "read_plan", "season"]
+__all__ = [
+    "Calibration",
+    "Comparison",
+    "Plan",
+    "YearOfWork",
+    "__version__",
+    "calibrate",
+    "compare",
+    "parse_plan",
+    "read_plan",
+    "season",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from somsim.plan import Plan, parse_plan, read_plan
+from somsim.simulate import Array
+from somsim.study.calibrate import Calibration, calibrate_study
 from somsim.study.compare import DEFAULT_DRAWS, DEFAULT_SEED, Study, compare_study
 
 if TYPE_CHECKING:
@@ -19,7 +21,17 @@ if TYPE_CHECKING:
     from somsim.report.words import System
     from somsim.study.season_types import Season
 
-__all__ = ["Comparison", "Plan", "YearOfWork", "compare", "parse_plan", "read_plan", "season"]
+__all__ = [
+    "Calibration",
+    "Comparison",
+    "Plan",
+    "YearOfWork",
+    "calibrate",
+    "compare",
+    "parse_plan",
+    "read_plan",
+    "season",
+]
 
 
 @dataclass(frozen=True)
@@ -86,6 +98,7 @@ def compare(
     seed: int = DEFAULT_SEED,
     engine: str = "exact",
     step: Callable[[], None] = _nothing,
+    given: Mapping[str, Array] | None = None,
 ) -> Comparison:
     """Run every strategy of a plan, with the best values and in many possible worlds.
 
@@ -96,6 +109,7 @@ def compare(
     seed : int, the same seed gives the same worlds
     engine : "exact" (closed form) or "ivp" (stepwise integration)
     step : called after each part of the work, twice for each strategy and once more
+    given : scores (draw,) by name, such as `calibrate(...).given`: the answer is then calibrated
 
     Raises
     ------
@@ -104,7 +118,33 @@ def compare(
     somsim.errors.InputError
         when a figure is missing in plan and library.
     """
-    return Comparison(compare_study(plan, draws=draws, seed=seed, engine=engine, step=step))
+    return Comparison(compare_study(plan, draws=draws, seed=seed, engine=engine, step=step, given=given))
+
+
+def calibrate(
+    plan: Plan,
+    strategy: str,
+    *,
+    draws: int = DEFAULT_DRAWS,
+    seed: int = DEFAULT_SEED,
+    step: Callable[[], None] = _nothing,
+) -> Calibration:
+    """Weigh possible worlds by the soil tests of a plan (``measured``).
+
+    Parameters
+    ----------
+    plan : Plan, with soil tests
+    strategy : str, the one that was followed until the tests
+    draws : int, how many equally likely worlds ``given`` stands for
+    seed : int, the same seed gives the same worlds
+    step : called after each round of the work
+
+    Raises
+    ------
+    somsim.errors.InputError
+        when there is no soil test, or one that cannot be used.
+    """
+    return calibrate_study(plan, strategy, draws=draws, seed=seed, step=step)
 
 
 @dataclass(frozen=True)

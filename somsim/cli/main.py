@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli import check, compare, estimate, library, match, new, project, reach, record, season
+from somsim.cli import calibrate, check, compare, detect, estimate, library, match, new, project, reach, record, season
 from somsim.errors import InputError
 from somsim.version import VERSION
 
@@ -25,6 +25,8 @@ app = typer.Typer(
 )
 app.command("compare")(compare.compare)
 app.command("project")(project.project)
+app.command("calibrate")(calibrate.calibrate)
+app.command("detect")(detect.detect)
 app.command("match")(match.match)
 app.command("reach")(reach.reach)
 app.command("season")(season.season)

@@ -26,6 +26,7 @@ from somsim.plan.fields import (
     Uplift,
     Warming,
 )
+from somsim.plan.frosts import Frost
 from somsim.plan.limits import Phosphorus, SoilSalt
 from somsim.units import Amount, UnitError, parse_amount, parse_series
 
@@ -330,6 +331,9 @@ class Site(Placed):
     soil: Soil = Field(description="the soil as it is now: bulk_density, and organic_matter or carbon")
     irrigation: Irrigation | None = Field(
         None, description="when it is watered: {from: 1 May, to: 30 Sep}, or none"
+    )
+    frost: Frost | None = Field(
+        None, description="when frost comes to these beds: {first: 15 Oct, hard: 25 Nov}"
     )
     uplift: Uplift | None = Field(None, description="how much warmer the soil is under the shelter: 3 deg C")
     warming: Warming | None = Field(None, description="how fast the climate warms: 0.3 deg C/decade")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -25,7 +25,8 @@ from somsim.study.limits_found import LimitsFound, limits_found
 from somsim.study.loop import Loop, loops
 from somsim.study.nutrients import Nutrients, nutrients
 from somsim.study.questions import level_of
-from somsim.study.support import season_notes, support_notes, thin_cuts
+from somsim.study.seasons import season_notes, thin_cuts
+from somsim.study.support import support_notes
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.world import START
 
@@ -117,6 +118,7 @@ def compare_study(
     library: Library | None = None,
     step: Callable[[], None] = lambda: None,
     weights: Array | None = None,
+    given: Mapping[str, Array] | None = None,
 ) -> Study:
     """Run every strategy of a plan, with the best values and in ``draws`` possible worlds.
 
@@ -128,6 +130,7 @@ def compare_study(
     engine : "exact" or "ivp"
     library : Library, the one that comes with somsim by default
     weights : (draw,), how far each world is to be believed; None for all alike
+    given : scores (draw,) by name in place of the sequence's, such as those of a calibration
     step : called after each part of the work: twice for each strategy, and once more
 
     Raises
@@ -141,7 +144,7 @@ def compare_study(
         raise ValueError(f"draws: {draws} is not between 2 and {MOST_DRAWS:,}")
     known = figures(plan, library or read_library())
     correlation = known.unknowns["constants/like_materials_correlation/value"].best
-    many = Draws(draws, seed, known.unknowns, correlation, weights)
+    many = Draws(draws, seed, known.unknowns, correlation, weights, given or {})
     best, drawn = setting(known, best_values(known.unknowns)), setting(known, many)
     likely, worlds = [], []
     for name in plan.strategies:

@@ -12,7 +12,8 @@ from somsim.draws import Unknown, best_values
 from somsim.library import read_library
 from somsim.plan.model import Plan, shift
 from somsim.simulate import Trajectory, simulate
-from somsim.study.support import season_notes, support_notes, thin_cuts, tunnel_ratio
+from somsim.study.seasons import season_notes, thin_cuts
+from somsim.study.support import support_notes, tunnel_ratio
 from somsim.timeline import Figures, figures, setting
 from somsim.timeline.world import DAYS_A_YEAR, STOCK_OF, Load
 

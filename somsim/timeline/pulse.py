@@ -13,7 +13,7 @@ from somsim.plan.model import shift
 from somsim.plan.occurrences import meet
 from somsim.plan.site import FactorClimate
 from somsim.timeline.build import Parts, Setting, Solve, assemble, lanes_of, problem_of
-from somsim.timeline.covers import plants_of, stage_of
+from somsim.timeline.cuts import plants_of, stage_of
 from somsim.timeline.ground import Happening
 from somsim.timeline.growing import warmth
 from somsim.timeline.materials import carbon_per_volume

@@ -107,6 +107,12 @@ class Arrivals:
     loads: tuple[Load, ...]
     below: tuple[tuple[Date, Happening, Array], ...]
 
+    @property
+    def days(self) -> set[Date]:
+        """Every day on which something arrives, or begins or ends to."""
+        ends = {day for flow in self.flows for day in (flow.first, flow.last)}
+        return {one.date for one in self.arrivals} | ends
+
 
 @dataclass(frozen=True)
 class World:

@@ -9,7 +9,7 @@ from worked_plans import COVER, plan_text, run, setting_of
 from somsim.errors import InputError
 from somsim.plan import parse_plan
 from somsim.study.explain import explain_plan
-from somsim.study.support import thin_cuts
+from somsim.study.seasons import thin_cuts
 
 # Quantiles of Student's t, 95 % one-sided (Student 1908; Fisher & Yates 1963, table III; from memory): with one
 # degree of freedom 6.314, with two 2.920, with three 2.353.
