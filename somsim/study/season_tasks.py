@@ -20,7 +20,7 @@ from somsim.study.season_cautions import Minded
 from somsim.study.season_ground import Where, beds_of, called_ground, joined, share_of
 from somsim.study.season_types import Date, Task
 from somsim.study.season_waits import waits_after, waits_for
-from somsim.timeline.covers import plants_of
+from somsim.timeline.cuts import plants_of
 from somsim.timeline.ground import Happening, digs
 from somsim.timeline.world import HEAP, Load
 

@@ -15,7 +15,7 @@ from somsim.study.season_ground import Where
 from somsim.study.season_types import Condition, Date, Task, Wait
 from somsim.study.waits import waits_after_manure
 from somsim.timeline import weather
-from somsim.timeline.covers import plants_of, stage_of
+from somsim.timeline.cuts import plants_of, stage_of
 from somsim.timeline.ground import Happening
 
 STAGES = {

@@ -42,7 +42,8 @@ def test_machines_get_json_alone(somsim: CommandLine) -> None:
     ended = somsim("season", "plan.yaml", "--strategy", "rye", "--year", "1", "--draws", "4", "--json")
     found = json.loads(ended.out)
     assert found["first_day"] == "2027-03-01"
-    assert [task["id"] for task in found["tasks"]] == ["1-sow-cereal-rye-1"]
+    ids = [task["id"] for task in found["tasks"]]
+    assert ids == ["1-cut-cereal-rye-1", "1-dig-1", "1-sow-cereal-rye-1"]
 
 
 @pytest.mark.parametrize(
