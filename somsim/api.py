@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping
+import os
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -80,11 +81,44 @@ class Comparison:
             raise ValueError(f'no chart "{name}"; there are: {", ".join(known)}')
         return known[name](self.study)
 
-    def save(self, folder: str | Path) -> Path:
-        """Write charts, tables and data to a folder, whole or not at all; an earlier result is replaced."""
+    def report(self, path: str | Path, units: System = "metric") -> Path:
+        """Write the report alone: one HTML file that needs no other, in "metric" or "us" units."""
+        from somsim.report.page.write import Telling, report
+
+        made = Path(path)
+        made.write_text(report(self.study, Telling(_today(), units)), encoding="utf-8")
+        return made
+
+    def save(
+        self,
+        folder: str | Path,
+        units: System = "metric",
+        printer: str | None = None,
+        first: Sequence[str] = (),
+        options: Sequence[str] = (),
+    ) -> Path:
+        """Write report, charts, tables and data to a folder, whole or not at all; an earlier result is replaced.
+
+        Parameters
+        ----------
+        folder : where to
+        units : "metric" or "us", for the report; the other files are metric
+        printer : path of a Chromium, to have report.pdf too
+        first : sentences that the report begins with, such as what came from a record
+        options : further words of the command that makes the result again, as the report tells it
+        """
+        from somsim.report.page.write import Telling
         from somsim.report.save import save
 
-        return save(self.study, Path(folder))
+        telling = Telling(_today(), units, tuple(first), tuple(options))
+        return save(self.study, Path(folder), telling, printer)
+
+
+def _today() -> datetime.date:
+    """The day a report is written on; SOURCE_DATE_EPOCH makes two of them alike."""
+    from somsim.report.page.write import day_of_writing
+
+    return day_of_writing(os.environ, datetime.datetime.now())
 
 
 def _nothing() -> None:

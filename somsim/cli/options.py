@@ -86,3 +86,12 @@ def print_json(value: object) -> None:
 
     everything = (sys.stdout.encoding or "").lower().startswith("utf")
     typer.echo(json.dumps(value, indent=2, ensure_ascii=not everything, allow_nan=False))
+
+
+def open_page(path: Path) -> None:
+    """Show a page in the browser that the system is set to, or say where it is."""
+    import webbrowser
+
+    address = path.resolve().as_uri()
+    if not webbrowser.open(address):
+        typer.echo(f"no browser could be opened; the page is {address}", err=True)

@@ -57,16 +57,23 @@ def plan_with_record(path: Path, as_of: str | None, plan_only: bool) -> tuple[Pl
     return facts_of(path, as_of=day, plan_only=plan_only)
 
 
+def recorded_sentences(facts: Facts | None) -> list[str]:
+    """What was taken from a record, in words."""
+    if facts is None:
+        return []
+    from somsim.report.recorded import facts_in_words
+
+    return list(facts_in_words(facts))
+
+
 def tell_record(facts: Facts | None, screen: Console) -> None:
     """Say first what was taken from a record."""
-    if facts is None:
-        return
-    from somsim.report.recorded import facts_in_words
     from somsim.report.terminal import say
 
-    for sentence in facts_in_words(facts):
+    for sentence in recorded_sentences(facts):
         say(screen, sentence)
-    screen.print()
+    if facts is not None:
+        screen.print()
 
 
 def with_record(found: dict[str, object], facts: Facts | None) -> dict[str, object]:

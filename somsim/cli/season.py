@@ -69,5 +69,5 @@ def season(
     show_season(made.season, screen, units.value)
     screen.print()
     typer.echo(f"Page, tables and calendar: {folder}")
-    if not saved.page_printed:
-        typer.echo("No PDF, because Chromium is not here: open season.html and print it.")
+    if saved.no_pdf:
+        typer.echo(saved.no_pdf)

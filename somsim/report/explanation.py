@@ -11,6 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from somsim.draws import Unknown
+from somsim.library import Library
 from somsim.plan.days import MONTHS
 from somsim.report.terminal import heading, say
 from somsim.report.words import Scale, System, scale, short
@@ -66,8 +67,10 @@ def _numbers(found: Explanation) -> Table:
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 1))
     for name in ("what", "value", "known", "source"):
         table.add_column(name, overflow="fold")
+    library = found.figures.library
     for unknown in found.numbers:
-        table.add_row(Text(unknown.label), Text(in_words(unknown)), KNOWN[unknown.known], Text(_source(found, unknown)))
+        source = Text(source_of(unknown, library))
+        table.add_row(Text(unknown.label), Text(in_words(unknown)), KNOWN[unknown.known], source)
     return table
 
 
@@ -94,10 +97,11 @@ UNITS = {
 }
 
 
-def _source(found: Explanation, unknown: Unknown) -> str:
+def source_of(unknown: Unknown, library: Library) -> str:
+    """Where a number comes from, shortly: authors and year; empty where how it is known says all."""
     if unknown.known in ("plan", "judged") or unknown.source.lower() in PLAIN_ADMISSIONS:
         return ""
-    source = found.figures.library.sources.get(unknown.source)
+    source = library.sources.get(unknown.source)
     if source is None:
         return unknown.source
     return ", ".join(part for part in (source.authors, source.year) if part) or source.title

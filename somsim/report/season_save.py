@@ -6,10 +6,10 @@ import datetime
 from dataclasses import dataclass
 from pathlib import Path
 
+from somsim.report import pdf
 from somsim.report.folder import Content, write_folder
 from somsim.report.season_calendar import calendar
 from somsim.report.season_page import page
-from somsim.report.season_print import printed
 from somsim.report.season_tables import orders_csv, tasks_csv, weeks_csv
 from somsim.report.words import System
 from somsim.study.season_types import Season
@@ -17,10 +17,10 @@ from somsim.study.season_types import Season
 
 @dataclass(frozen=True)
 class Saved:
-    """Where a season was written, and whether its page could be printed to PDF."""
+    """Where a season was written, and why its page was not printed to PDF; empty where it was."""
 
     folder: Path
-    page_printed: bool
+    no_pdf: str
 
 
 def save_season(season: Season, folder: Path, system: System, now: datetime.datetime) -> Saved:
@@ -39,7 +39,18 @@ def save_season(season: Season, folder: Path, system: System, now: datetime.date
         "weeks.csv": weeks_csv(season),
         "season.ics": calendar(season, system, now),
     }
-    made = printed(html)
-    if made is not None:
-        files["season.pdf"] = made
-    return Saved(write_folder(folder, files), made is not None)
+    paper, why = _printed(html)
+    if paper is not None:
+        files["season.pdf"] = paper
+    return Saved(write_folder(folder, files), why)
+
+
+def _printed(html: bytes) -> tuple[bytes | None, str]:
+    """The page as PDF, or None and why not."""
+    program = pdf.browser()
+    if program is None:
+        return None, "No PDF, because Chromium is not here: open season.html in any browser and print it."
+    try:
+        return pdf.pdf(html.decode(), program), ""
+    except OSError as error:
+        return None, f"{error}. Open season.html in any browser and print it."

@@ -6,7 +6,7 @@ import numpy as np
 
 from somsim.draws import chance, quantile
 from somsim.report.words import Scale, System, date_in_words, in_hundred, months_in_words, scale, short
-from somsim.study.compare import Pair, Study
+from somsim.study.compare import Answered, Pair, Study
 from somsim.study.equivalence import Equivalence, Spread
 from somsim.study.limits import NitrogenLoad
 from somsim.study.loop import Loop
@@ -18,7 +18,7 @@ DAILY = 365.0  # crops a year: more than one a day is no number to print
 TIE = (0.3, 0.7)  # a chance between these says that the two cannot be told apart
 
 
-def opening(study: Study) -> str:
+def opening(study: Answered) -> str:
     """What was looked at, and how the ranges are meant."""
     plan = study.plan
     months = round(plan.horizon.best * 12.0)
@@ -28,12 +28,12 @@ def opening(study: Study) -> str:
     )
 
 
-def limit_passed(study: Study, system: System = "metric") -> list[str]:
+def limit_passed(study: Answered, system: System = "metric") -> list[str]:
     """Said first: strategies that spread more nitrogen than the usual limit, and what would not."""
     return [_over(one.nitrogen, system) for one in study.answers if one.nitrogen.passed]
 
 
-def limit_perhaps_passed(study: Study, system: System = "metric") -> list[str]:
+def limit_perhaps_passed(study: Answered, system: System = "metric") -> list[str]:
     """Said last: strategies that pass the limit in some of the worlds."""
     loads = [one.nitrogen for one in study.answers]
     return [_perhaps_over(load, system) for load in loads if not load.passed and load.chance >= PERHAPS]
@@ -178,7 +178,7 @@ def support(study: Study) -> list[str]:
     return [note for _, note in study.notes]
 
 
-def answer(study: Study, system: System = "metric") -> list[str]:
+def answer(study: Answered, system: System = "metric") -> list[str]:
     """All sentences of the answer, in the order they are to be read."""
     lines = limit_passed(study, system)
     lines += [pair_sentence(pair, system) for pair in study.pairs]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from rich.console import Console
 from rich.padding import Padding
@@ -79,14 +79,25 @@ def show_decision(study: Study, console: Console, system: System) -> None:
 def show_watch(study: Study, console: Console) -> None:
     """Print the cautions that belong to the plan, and what the result does not cover."""
     heading(console, "What to watch")
+    for line in caution_lines(study):
+        say(console, f"- {line}")
+    heading(console, "What this rests on")
+    for note in sentences.support(study):
+        say(console, f"- {note}")
+    say(console, f"- {rests_on(study)} See them all: somsim check --explain")
+
+
+def caution_lines(study: Study) -> Iterator[str]:
+    """Each caution with what to do, who decides, and in which strategies if not in all."""
     for caution in study.cautions:
         everywhere = len(caution.strategies) == len(study.plan.strategies)
         whom = "" if everywhere else f" [in: {'; '.join(caution.strategies)}]"
         decides = "" if caution.who_decides in ("", "you") else f" Decides: {caution.who_decides.rstrip('.')}."
-        say(console, f"- {caution.name[0].upper()}{caution.name[1:]}: {caution.text}{decides}{whom}")
-    heading(console, "What this rests on")
-    for note in sentences.support(study):
-        say(console, f"- {note}")
+        yield f"{caution.name[0].upper()}{caution.name[1:]}: {caution.text}{decides}{whom}"
+
+
+def rests_on(study: Study) -> str:
+    """How many numbers the result rests on, and how each is known."""
     known = [study.figures.unknowns[name].known for name in study.used]
     parts = ", ".join(
         f"{known.count(how)} {words}"
@@ -99,7 +110,7 @@ def show_watch(study: Study, console: Console) -> None:
         )
         if known.count(how)
     )
-    say(console, f"- {len(known)} numbers: {parts}. See them all: somsim check --explain")
+    return f"{len(known)} numbers: {parts}."
 
 
 Row = tuple[str, Sequence[str]]

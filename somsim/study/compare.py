@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -72,6 +72,26 @@ class StrategyAnswer:
     level_by_family: dict[str, float]
     nitrogen: NitrogenLoad
     spread_depth: dict[str, float]
+
+
+class Answered(Protocol):
+    """The heart of a comparison: what its first sentences are made from."""
+
+    @property
+    def plan(self) -> Plan:
+        """The plan."""
+
+    @property
+    def draws(self) -> int:
+        """How many possible worlds."""
+
+    @property
+    def answers(self) -> tuple[StrategyAnswer, ...]:
+        """The figures of each strategy."""
+
+    @property
+    def pairs(self) -> tuple[Pair, ...]:
+        """Strategies side by side."""
 
 
 @dataclass(frozen=True)
@@ -206,16 +226,21 @@ def over_beds(values: Array, trajectory: Trajectory) -> Array:
 
 
 def _answers(likely: list[Trajectory], worlds: list[Trajectory], drawn: Setting) -> tuple[StrategyAnswer, ...]:
-    levels = np.stack([level_of(one) for one in worlds])
-    highest = levels >= levels.max(axis=0) - LEAST_DIFFERENCE
-    most = mean(highest / highest.sum(axis=0), drawn.draws.weights)
+    most = chances_of_most(np.stack([level_of(one) for one in worlds]), drawn.draws.weights)
     return tuple(
-        _answer(best, many, drawn, float(most[number]))
+        answer_of(best, many, drawn, float(most[number]))
         for number, (best, many) in enumerate(zip(likely, worlds, strict=True))
     )
 
 
-def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> StrategyAnswer:
+def chances_of_most(levels: Array, weights: Array | None) -> Array:
+    """The share of the worlds in which each strategy leaves most, from the levels (strategy, draw) in kg/m2."""
+    highest = levels >= levels.max(axis=0) - LEAST_DIFFERENCE
+    return np.asarray(mean(highest / highest.sum(axis=0), weights))
+
+
+def answer_of(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> StrategyAnswer:
+    """The figures of one strategy, which leaves most in the share ``most`` of the worlds."""
     weights = drawn.draws.weights
 
     def both(values: list[Array]) -> Spread:
@@ -291,18 +316,27 @@ def _mean_food(best: Trajectory, many: Trajectory, weights: Array | None) -> Spr
 
 
 def _pairs(likely: list[Trajectory], worlds: list[Trajectory], weights: Array | None) -> tuple[Pair, ...]:
-    """The strategy that leaves most in the middle world, beside each of the others."""
-    order = sorted(range(len(worlds)), key=lambda number: -float(quantile(level_of(worlds[number]), 0.5, weights)[0]))
+    names = [one.timeline.strategy for one in likely]
+    return pairs_of(names, [float(level_of(one)[0]) for one in likely], [level_of(one) for one in worlds], weights)
+
+
+def pairs_of(
+    names: Sequence[str], likely: Sequence[float], levels: Sequence[Array], weights: Array | None
+) -> tuple[Pair, ...]:
+    """The strategy that leaves most in the middle world, beside each of the others.
+
+    ``likely`` are the levels by best values and ``levels`` those in the worlds (draw,), kg/m2, of each strategy.
+    """
+    order = sorted(range(len(names)), key=lambda number: -float(quantile(levels[number], 0.5, weights)[0]))
     first = order[0]
     found = []
     for other in order[1:]:
-        difference = level_of(worlds[first]) - level_of(worlds[other])
-        best = float(level_of(likely[first])[0] - level_of(likely[other])[0])
+        difference = levels[first] - levels[other]
         found.append(
             Pair(
-                likely[first].timeline.strategy,
-                likely[other].timeline.strategy,
-                spread_of(best, difference, weights),
+                names[first],
+                names[other],
+                spread_of(likely[first] - likely[other], difference, weights),
                 chance(difference > LEAST_DIFFERENCE, weights),
             )
         )

@@ -30,7 +30,18 @@ def facts_of(
     InputError
         for mistakes in either, or an ``as_of`` without a record.
     """
-    plan = read_plan(path)
+    return taken_in(read_plan(path), path, as_of=as_of, plan_only=plan_only, skip_damaged=skip_damaged)
+
+
+def taken_in(
+    plan: Plan,
+    path: Path,
+    *,
+    as_of: datetime.date | None = None,
+    plan_only: bool = False,
+    skip_damaged: bool = False,
+) -> tuple[Plan, Facts | None]:
+    """Take in the record beside a plan that was read already; see `facts_of`."""
     beside = record_path(path)
     if plan_only or not beside.exists():
         if as_of is not None and not plan_only:

@@ -56,6 +56,14 @@ def test_whether_a_test_could_see_it(somsim: CommandLine) -> None:
     assert (found["cores"], found["tests"], len(found["pairs"])) == (25, 5, 1)
 
 
+def test_the_charts(somsim: CommandLine) -> None:
+    somsim("calibrate", "tested.yaml", "--strategy", "compost", "--draws", "16", "--out", "a")
+    somsim("detect", "plan.yaml", "--draws", "16", "--out", "b")
+    for name, words in (("a/before-and-after", "before the tests"), ("b/detectability", "smallest that is seen")):
+        assert (somsim.folder / f"{name}.png").read_bytes()[1:4] == b"PNG"
+        assert words in (somsim.folder / f"{name}.svg").read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
