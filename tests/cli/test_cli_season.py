@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 import pytest
+from browser import program
 from command_line import CommandLine
 
 from somsim.report import pdf
@@ -67,6 +68,7 @@ def test_the_page_is_one_sheet_of_the_right_paper(
     somsim: CommandLine, tmp_path: Path, units: str, box: tuple[int, int]
 ) -> None:
     """A4 is 210 x 297 mm (ISO 216), Letter 8.5 x 11 in; a point is 1/72 in."""
+    program()
     somsim("season", "plan.yaml", "--strategy", "compost", "--year", "1", "--draws", "4", "--units", units)
     made = (tmp_path / "results" / "plan-season" / "season.pdf").read_bytes()
     assert made.startswith(b"%PDF") and len(re.findall(rb"/Type ?/Page\b", made)) == 1
