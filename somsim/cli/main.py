@@ -10,6 +10,20 @@ from typing import Annotated
 import typer
 
 from somsim.cli import calibrate, check, compare, detect, estimate, library, match, new, project, reach, record, season
+from somsim.cli import (
+    calibrate,
+    check,
+    compare,
+    detect,
+    estimate,
+    library,
+    match,
+    new,
+    project,
+    reach,
+    record,
+    settle,
+)
 from somsim.errors import InputError
 from somsim.version import VERSION
 
@@ -30,6 +44,7 @@ app.command("detect")(detect.detect)
 app.command("match")(match.match)
 app.command("reach")(reach.reach)
 app.command("season")(season.season)
+app.command("settle")(settle.settle)
 app.command("check")(check.check)
 app.command("record")(record.record)
 app.command("new")(new.new)

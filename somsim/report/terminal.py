@@ -59,6 +59,10 @@ def show_comparison(study: Study, console: Console, system: System = "metric", *
     if more:
         show_benefits(study, console, system)
     show_watch(study, console)
+    from somsim.report.settling import closing
+
+    heading(console, "What to do next")
+    say(console, closing(study.prospect))
     if not more:
         console.print()
         beds = ", each group of beds" if len(study.drawn["group"]) > 1 else ""
