@@ -9,7 +9,6 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli import calibrate, check, compare, detect, estimate, library, match, new, project, reach, record, season
 from somsim.cli import (
     calibrate,
     check,
@@ -22,6 +21,7 @@ from somsim.cli import (
     project,
     reach,
     record,
+    season,
     settle,
 )
 from somsim.errors import InputError
