@@ -18,7 +18,7 @@ from somsim.simulate import Array, Trajectory, simulate
 from somsim.study.compare import DEFAULT_DRAWS, DEFAULT_SEED
 from somsim.study.equivalence import Spread, spread_of
 from somsim.study.fit import fit, own_and_hired, week_edges, weekly
-from somsim.study.limits import nitrogen_load
+from somsim.study.limits_found import loads_held
 from somsim.study.project import chosen
 from somsim.study.season_cautions import Minded, minded
 from somsim.study.season_orders import orders
@@ -82,7 +82,8 @@ def season_study(
         setting(known, Draws(draws, seed, known.unknowns, correlation)),
     )
     runs = Runs(simulate(best, name), simulate(drawn, name), number, first, end)
-    over = (name,) if nitrogen_load(runs.best, runs.many, drawn).passed else ()
+    held = loads_held(runs.best, runs.many)
+    over = (name,) if any(one.passed and one.rule.nutrient == "nitrogen" for one in held) else ()
     mind = minded(known, name, over)
     return _season(runs, mind, ahead, draws, seed)
 

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from somsim.plan.actions import Cover
-from somsim.study.cautions import Caution, cautions
+from somsim.study.cautions import TRACTOR, Caution, cautions
 from somsim.study.season_types import Task
 from somsim.timeline import Figures
 from somsim.timeline.ground import Happening
 
-ENGINE = "two-wheel tractor"
 MACHINES = "machines"
 BUYING = ("heat_dried", "weedkiller", "metals", "raw_manure", "food_waste", "licences", "hot_heap", "nitrogen_limit")
 AT_PLANTING = ("leaf_nitrate",)
@@ -37,24 +35,12 @@ class Minded:
 def minded(figures: Figures, strategy: str, over: tuple[str, ...]) -> Minded:
     """The cautions that hold in a strategy; ``over`` names it where it passes the usual nitrogen limit."""
     found = [one for one in cautions(figures, over) if strategy in one.strategies]
-    if MACHINES not in {one.id for one in found}:
-        found += _machines(figures, strategy)
-    return Minded(tuple(sorted(found, key=lambda one: -one.severity)))
-
-
-def _machines(figures: Figures, strategy: str) -> Iterator[Caution]:
-    """Flails and tillers, where the plan's tools are such."""
-    tools = figures.plan.tools
-    if tools is not None and ENGINE in (tools.cut, tools.dig):
-        entry = figures.library.tables["cautions"][MACHINES]
-        about = entry.about
-        texts = (about["text"], about["why"], about["who_decides"])
-        yield Caution(entry.id, entry.name, *texts, int(about["severity"]), (strategy,), (ENGINE,))
+    return Minded(tuple(found))
 
 
 def _belongs(caution: Caution, task: Task, one: Happening | None, number: int) -> bool:
     if caution.id == MACHINES:
-        return task.kind in ("cut", "dig") and task.how == ENGINE
+        return task.kind in ("cut", "dig") and task.how == TRACTOR
     if caution.id in HEAPS and task.kind == "heap":
         return task.what in caution.because
     if task.what == "" or task.what not in caution.because:
