@@ -35,6 +35,8 @@ TABLES = (
     "cautions",
     "benefits",
     "composting",
+    "measurements",
+    "doubts",
 )
 PRICES = {
     "constants": "constant_prices.csv",

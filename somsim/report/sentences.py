@@ -92,12 +92,18 @@ def pair_sentence(pair: Pair, system: System = "metric") -> str:
             f'"{pair.more}" and "{pair.less}" cannot be told apart: the first may leave '
             f"{unit.number(-pair.difference.p10)} {unit.unit} less or {unit.number(pair.difference.p90)} more."
         )
-    more, less, spread, odds = pair.more, pair.less, pair.difference, pair.chance
+    more, less, spread, odds, short_by = pair.more, pair.less, pair.difference, pair.chance, pair.shortfall
     if spread.p50 < 0.0:
-        more, less, odds = less, more, 1.0 - odds
+        more, less, odds, short_by = less, more, 1.0 - odds, 0.0
         spread = Spread(-spread.best, -spread.p90, -spread.p50, -spread.p10)
     mass, area = unit.unit.split("/")
     how_sure = "in none of the" if odds <= 0.0 else in_hundred(odds)
+    if short_by > SAME:
+        return (
+            f'"{more}" leaves {unit.number(spread.p50)} {mass} more organic matter in each {area} of bed than "{less}" '
+            f"({unit.outer(spread)}); it leaves more {how_sure} worlds, and about {unit.number(short_by)} {mass} less "
+            "in the others."
+        )
     return (
         f'"{more}" leaves {unit.number(spread.p50)} {mass} more organic matter in each {area} of bed than "{less}" '
         f"({unit.outer(spread)}); it leaves more {how_sure} worlds."

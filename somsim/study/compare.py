@@ -25,8 +25,10 @@ from somsim.study.limits import NitrogenLoad, nitrogen_load
 from somsim.study.limits_found import LimitsFound, limits_found, loads_held
 from somsim.study.loop import Loop, loops
 from somsim.study.nutrients import Nutrients, nutrients
-from somsim.study.questions import level_of
+from somsim.study.questions import Asked, level_of
+from somsim.study.readings import cut_masses, readings
 from somsim.study.seasons import season_notes, thin_cuts
+from somsim.study.settle import Prospect, prospect_of
 from somsim.study.support import support_notes
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.world import START
@@ -43,12 +45,22 @@ LEAST_DIFFERENCE = 1e-9  # kg/m2: nearer levels are one level, and share their w
 
 @dataclass(frozen=True)
 class Pair:
-    """One strategy beside another: how much more organic matter it leaves at the horizon, kg/m2 of bed."""
+    """One strategy beside another: how much more organic matter it leaves at the horizon, kg/m2 of bed.
+
+    ``chance`` that it leaves more; ``shortfall`` by how much it leaves less in the worlds where it does, on average, 0
+    where there are none.
+    """
 
     more: str
     less: str
     difference: Spread
     chance: float
+    shortfall: float = 0.0
+
+    @property
+    def regret(self) -> float:
+        """What choosing it costs on average for not knowing better, kg/m2."""
+        return (1.0 - self.chance) * self.shortfall
 
 
 @dataclass(frozen=True)
@@ -103,7 +115,8 @@ class Study:
 
     ``best`` and ``drawn`` are the outcomes as xarray datasets, with the best values and with the draws.
     ``monthly_food`` is by strategy: kg C/m2 decomposed in each month of the year by source (month, source).
-    ``used`` are the addresses of all numbers the result rests on; ``notes`` (id, sentence) what it does not cover.
+    ``used`` are the addresses of all numbers the result rests on; ``notes`` (id, sentence) what it does not cover;
+    ``prospect`` what could be measured next.
     """
 
     figures: Figures
@@ -125,6 +138,7 @@ class Study:
     nutrients: tuple[Nutrients, ...]
     limits: LimitsFound
     benefits: tuple[Benefit, ...]
+    prospect: Prospect
 
     @property
     def plan(self) -> Plan:
@@ -206,6 +220,7 @@ def compare_study(
             for run, has, answer in zip(likely, fed, answers, strict=True)
             for benefit in benefits(run, has, answer.food)
         ),
+        _prospect(worlds, found, drawn),
     )
 
 
@@ -343,6 +358,31 @@ def pairs_of(
                 names[other],
                 spread_of(likely[first] - likely[other], difference, weights),
                 chance(difference > LEAST_DIFFERENCE, weights),
+                _shortfall(difference, weights),
             )
         )
     return tuple(found)
+
+
+def _shortfall(difference: Array, weights: Array | None) -> float:
+    """By how much it is less where it is less, on average, kg/m2."""
+    less = difference < -LEAST_DIFFERENCE
+    believed = None if weights is None else weights[less]
+    if not less.any() or (believed is not None and believed.sum() <= 0.0):
+        return 0.0
+    return -float(mean(difference[less], believed))
+
+
+def _prospect(worlds: list[Trajectory], found: tuple[Equivalence, ...], shared: Setting) -> Prospect:
+    """What could be measured next, from the worlds already drawn."""
+    cuts: dict[str, Array] = {}
+    for one in worlds:
+        cuts = cut_masses(shared.figures, one.timeline.arrivals.loads) | cuts
+    asked = Asked(
+        tuple(one.timeline.strategy for one in worlds),
+        np.stack([level_of(one) for one in worlds]),
+        tuple((one.strategy, one.cover) for one in found),
+        np.array([one.draws for one in found]).reshape(len(found), shared.draws.count),
+        cuts,
+    )
+    return prospect_of(asked, readings(shared.figures, shared.draws, cuts), shared.draws.weights)
