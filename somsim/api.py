@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import datetime
+import os
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from somsim.plan import Plan, parse_plan, read_plan
+from somsim.simulate import Array
+from somsim.study.calibrate import Calibration, calibrate_study
 from somsim.study.compare import DEFAULT_DRAWS, DEFAULT_SEED, Study, compare_study
 
 if TYPE_CHECKING:
     import pandas
     import xarray
 
-__all__ = ["Comparison", "Plan", "compare", "parse_plan", "read_plan"]
+    from somsim.report.words import System
+
+__all__ = ["Calibration", "Comparison", "Plan", "calibrate", "compare", "parse_plan", "read_plan"]
 
 
 @dataclass(frozen=True)
@@ -63,11 +69,44 @@ class Comparison:
             raise ValueError(f'no chart "{name}"; there are: {", ".join(known)}')
         return known[name](self.study)
 
-    def save(self, folder: str | Path) -> Path:
-        """Write charts, tables and data to a folder, whole or not at all; an earlier result is replaced."""
+    def report(self, path: str | Path, units: System = "metric") -> Path:
+        """Write the report alone: one HTML file that needs no other, in "metric" or "us" units."""
+        from somsim.report.page.write import Telling, report
+
+        made = Path(path)
+        made.write_text(report(self.study, Telling(_today(), units)), encoding="utf-8")
+        return made
+
+    def save(
+        self,
+        folder: str | Path,
+        units: System = "metric",
+        printer: str | None = None,
+        first: Sequence[str] = (),
+        options: Sequence[str] = (),
+    ) -> Path:
+        """Write report, charts, tables and data to a folder, whole or not at all; an earlier result is replaced.
+
+        Parameters
+        ----------
+        folder : where to
+        units : "metric" or "us", for the report; the other files are metric
+        printer : path of a Chromium, to have report.pdf too
+        first : sentences that the report begins with, such as what came from a record
+        options : further words of the command that makes the result again, as the report tells it
+        """
+        from somsim.report.page.write import Telling
         from somsim.report.save import save
 
-        return save(self.study, Path(folder))
+        telling = Telling(_today(), units, tuple(first), tuple(options))
+        return save(self.study, Path(folder), telling, printer)
+
+
+def _today() -> datetime.date:
+    """The day a report is written on; SOURCE_DATE_EPOCH makes two of them alike."""
+    from somsim.report.page.write import day_of_writing
+
+    return day_of_writing(os.environ, datetime.datetime.now())
 
 
 def _nothing() -> None:
@@ -81,6 +120,7 @@ def compare(
     seed: int = DEFAULT_SEED,
     engine: str = "exact",
     step: Callable[[], None] = _nothing,
+    given: Mapping[str, Array] | None = None,
 ) -> Comparison:
     """Run every strategy of a plan, with the best values and in many possible worlds.
 
@@ -91,6 +131,7 @@ def compare(
     seed : int, the same seed gives the same worlds
     engine : "exact" (closed form) or "ivp" (stepwise integration)
     step : called after each part of the work, twice for each strategy and once more
+    given : scores (draw,) by name, such as `calibrate(...).given`: the answer is then calibrated
 
     Raises
     ------
@@ -99,4 +140,30 @@ def compare(
     somsim.errors.InputError
         when a figure is missing in plan and library.
     """
-    return Comparison(compare_study(plan, draws=draws, seed=seed, engine=engine, step=step))
+    return Comparison(compare_study(plan, draws=draws, seed=seed, engine=engine, step=step, given=given))
+
+
+def calibrate(
+    plan: Plan,
+    strategy: str,
+    *,
+    draws: int = DEFAULT_DRAWS,
+    seed: int = DEFAULT_SEED,
+    step: Callable[[], None] = _nothing,
+) -> Calibration:
+    """Weigh possible worlds by the soil tests of a plan (``measured``).
+
+    Parameters
+    ----------
+    plan : Plan, with soil tests
+    strategy : str, the one that was followed until the tests
+    draws : int, how many equally likely worlds ``given`` stands for
+    seed : int, the same seed gives the same worlds
+    step : called after each round of the work
+
+    Raises
+    ------
+    somsim.errors.InputError
+        when there is no soil test, or one that cannot be used.
+    """
+    return calibrate_study(plan, strategy, draws=draws, seed=seed, step=step)

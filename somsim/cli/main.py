@@ -9,7 +9,20 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli import check, compare, estimate, library, match, new, project, reach
+from somsim.cli import (
+    calibrate,
+    check,
+    compare,
+    detect,
+    estimate,
+    library,
+    match,
+    new,
+    project,
+    reach,
+    record,
+    settle,
+)
 from somsim.errors import InputError
 from somsim.version import VERSION
 
@@ -25,9 +38,13 @@ app = typer.Typer(
 )
 app.command("compare")(compare.compare)
 app.command("project")(project.project)
+app.command("calibrate")(calibrate.calibrate)
+app.command("detect")(detect.detect)
 app.command("match")(match.match)
 app.command("reach")(reach.reach)
+app.command("settle")(settle.settle)
 app.command("check")(check.check)
+app.command("record")(record.record)
 app.command("new")(new.new)
 app.command("library")(library.library)
 app.add_typer(estimate.app, name="estimate")

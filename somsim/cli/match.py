@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from somsim.cli.options import (
+    DEFAULT_DRAWS,
     DrawsOption,
     JsonOption,
     PlanFile,
@@ -17,6 +18,7 @@ from somsim.cli.options import (
     console,
     print_json,
 )
+from somsim.cli.recorded import AsOfOption, PlanOnlyOption, plan_with_record, tell_record, with_record
 
 
 class By(StrEnum):
@@ -36,8 +38,10 @@ def match(
     plant: Annotated[
         str | None, typer.Option("--plant", help="Which cover of the strategy; the first to be sown when left out.")
     ] = None,
-    draws: DrawsOption = 256,
+    draws: DrawsOption = DEFAULT_DRAWS,
     seed: SeedOption = 1,
+    as_of: AsOfOption = None,
+    plan_only: PlanOnlyOption = False,
     units: UnitsOption = Units.metric,
     json: JsonOption = False,
 ) -> None:
@@ -46,14 +50,15 @@ def match(
     Also whether that many fit, and how much compost equals the cover.  That it cannot be is an answer too.
     """
     from somsim.cli.waiting import waiting
-    from somsim.plan import read_plan
     from somsim.report.matching import as_json, show_match
     from somsim.study.match import match_study
 
-    read = read_plan(plan)
+    read, facts = plan_with_record(plan, as_of, plan_only)
     with waiting("setting the two side by side", 3) as step:
         found = match_study(read, cover, compost, by=by.value, plant=plant, draws=draws, seed=seed, step=step)
     if json:
-        print_json(as_json(found))
+        print_json(with_record(as_json(found), facts))
     else:
-        show_match(found, console(), units.value)
+        screen = console()
+        tell_record(facts, screen)
+        show_match(found, screen, units.value)

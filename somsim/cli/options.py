@@ -35,6 +35,7 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for machine
 DrawsOption = Annotated[
     int, typer.Option("--draws", help="How many possible worlds; powers of two are the most even.", min=2, max=65536)
 ]
+DEFAULT_DRAWS = 512  # as in the studies; typed here again, because reading it there would slow down every start
 SeedOption = Annotated[int, typer.Option("--seed", help="The same seed gives the same worlds.", min=0)]
 EngineOption = Annotated[
     Engine, typer.Option("--engine", help="exact: the closed form; ivp: step by step, slower, as a check.")
@@ -85,3 +86,12 @@ def print_json(value: object) -> None:
 
     everything = (sys.stdout.encoding or "").lower().startswith("utf")
     typer.echo(json.dumps(value, indent=2, ensure_ascii=not everything, allow_nan=False))
+
+
+def open_page(path: Path) -> None:
+    """Show a page in the browser that the system is set to, or say where it is."""
+    import webbrowser
+
+    address = path.resolve().as_uri()
+    if not webbrowser.open(address):
+        typer.echo(f"no browser could be opened; the page is {address}", err=True)

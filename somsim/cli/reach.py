@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from somsim.cli.options import (
+    DEFAULT_DRAWS,
     DrawsOption,
     JsonOption,
     PlanFile,
@@ -17,6 +18,7 @@ from somsim.cli.options import (
     console,
     print_json,
 )
+from somsim.cli.recorded import AsOfOption, PlanOnlyOption, plan_with_record, tell_record, with_record
 
 
 def reach(
@@ -37,8 +39,10 @@ def reach(
     write: Annotated[
         Path | None, typer.Option("--write", help="A new file for the plan that the answer describes; of one strategy.")
     ] = None,
-    draws: DrawsOption = 256,
+    draws: DrawsOption = DEFAULT_DRAWS,
     seed: SeedOption = 1,
+    as_of: AsOfOption = None,
+    plan_only: PlanOnlyOption = False,
     units: UnitsOption = Units.metric,
     json: JsonOption = False,
 ) -> None:
@@ -48,11 +52,10 @@ def reach(
     answer too.
     """
     from somsim.cli.waiting import waiting
-    from somsim.plan import read_plan
     from somsim.report.reaching import as_json, show_reaches
     from somsim.study.reach import reach_study, write_answer
 
-    read = read_plan(plan)
+    read, facts = plan_with_record(plan, as_of, plan_only)
     with waiting("looking for the amount", len(read.strategies) if strategy is None else 1) as step:
         found = reach_study(
             read, target, by=by, material=material, strategy=strategy, draws=draws, seed=seed, step=step
@@ -60,6 +63,8 @@ def reach(
     if write is not None:
         write_answer(found, write)
     if json:
-        print_json(as_json(found))
+        print_json(with_record(as_json(found), facts))
     else:
-        show_reaches(found, console(), units.value)
+        screen = console()
+        tell_record(facts, screen)
+        show_reaches(found, screen, units.value)

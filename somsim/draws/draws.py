@@ -53,7 +53,8 @@ class Draws:
     ``correlation`` is the correlation between unknowns that share a score (errors of like materials).
     ``unknowns`` are all that may be asked for; each has its numbers by its name alone, so that leaving one out or
     adding one changes no other.  ``weights`` (draw,), where given, say how far each world is to be believed: every
-    summary takes them; None means all alike.  ``asked`` fills with the names that a result rests on.
+    summary takes them; None means all alike.  ``given`` are scores (draw,) to be taken in place of the sequence's, by
+    name: a design of one's own.  ``asked`` fills with the names that a result rests on.
     """
 
     count: int
@@ -61,12 +62,15 @@ class Draws:
     unknowns: Mapping[str, Unknown]
     correlation: float = 0.5
     weights: Array | None = field(default=None, repr=False, compare=False)
+    given: Mapping[str, Array] = field(default_factory=dict, repr=False, compare=False)
     asked: set[str] = field(default_factory=set, repr=False, compare=False)
 
     def score(self, name: str) -> Array:
         """Standard normal scores (draw,) of one name; zeros for the best values alone."""
         if self.seed is None:
             return np.zeros(self.count)
+        if name in self.given:
+            return self.given[name]
         place = registry().get(name)
         if place is None:
             return _own_scores(name, self.count, self.seed)
@@ -76,6 +80,16 @@ class Draws:
         """Standard normal scores (draw,) behind an unknown; zeros where there is nothing to draw."""
         unknown = self.unknowns[name]
         return self.score(unknown.scored_as or name) if unknown.is_range else np.zeros(self.count)
+
+    def joint_score(self, name: str) -> Array:
+        """Standard normal scores (draw,) that an unknown's values stand at: its own with the part that it shares."""
+        unknown = self.unknowns[name]
+        score = self.score_of(name)
+        if unknown.shared is None or not unknown.is_range:
+            return score
+        common = self.score(unknown.shared) * (-1.0 if unknown.against else 1.0)
+        joint: Array = np.sqrt(self.correlation) * common + np.sqrt(1.0 - self.correlation) * score
+        return joint
 
     def of(self, name: str) -> Array:
         """Values (draw,) of one unknown, in its unit.
@@ -89,12 +103,13 @@ class Draws:
         self.asked.add(name)
         if self.seed is None or not unknown.is_range:
             return np.full(self.count, unknown.best)
-        score = self.score(unknown.scored_as or name)
-        if unknown.shared is not None:
-            common = self.score(unknown.shared)
-            score = np.sqrt(self.correlation) * common + np.sqrt(1.0 - self.correlation) * score
         return value_at(
-            score, unknown.low, unknown.best, unknown.high, lowest=unknown.lowest, highest=unknown.highest
+            self.joint_score(name),
+            unknown.low,
+            unknown.best,
+            unknown.high,
+            lowest=unknown.lowest,
+            highest=unknown.highest,
         )
 
     def isohumic(self, weight: float) -> NDArray[np.bool_]:
@@ -105,6 +120,11 @@ class Draws:
 
         chosen: NDArray[np.bool_] = ndtr(self.score(FAMILY)) < weight
         return chosen
+
+    def scores(self) -> tuple[str, ...]:
+        """Names of the independent scores behind all that was asked for so far, the family first; sorted."""
+        found = {score for name in self.asked for score in self.unknowns[name].scores}
+        return (FAMILY, *sorted(found))
 
 
 def best_values(unknowns: Mapping[str, Unknown], correlation: float = 0.5) -> Draws:

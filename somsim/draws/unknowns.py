@@ -16,8 +16,8 @@ class Unknown:
 
     ``name`` is its address ("materials/garden_compost/dry_matter", "plan/strategies/...") and decides which
     dimension of the random sequence it gets, unless it is ``scored_as`` another name (the same error, told in two
-    families of coefficients).  ``shared`` names a score that it has in common with others of its kind.  ``unit``
-    is the base unit; ``label`` says in words what it is.
+    families of coefficients).  ``shared`` names a score that it has in common with others of its kind; ``against``
+    says that it falls where they rise.  ``unit`` is the base unit; ``label`` says in words what it is.
     """
 
     name: str
@@ -31,6 +31,7 @@ class Unknown:
     lowest: float = 0.0
     highest: float = float("inf")
     shared: str | None = None
+    against: bool = False
     scored_as: str | None = None
     note: str = ""
 
@@ -38,6 +39,14 @@ class Unknown:
     def is_range(self) -> bool:
         """Whether there is anything to draw."""
         return self.low < self.high
+
+    @property
+    def scores(self) -> tuple[str, ...]:
+        """Names of the independent scores that it is drawn from: its own, and the one it shares; none if exact."""
+        if not self.is_range:
+            return ()
+        own = self.scored_as or self.name
+        return (own,) if self.shared is None else (own, self.shared)
 
 
 @cache

@@ -77,6 +77,29 @@ def logistic_shape(half_at: ArrayLike, early_at: ArrayLike, early_share: ArrayLi
     return Shape(steepness, early + np.log(falling / level) / steepness, 1.0 / level)
 
 
+def unbounded_early_share(half_at: ArrayLike, early_at: ArrayLike) -> Floats:
+    """The early share at which growth is exponential to the end: every logistic curve has less by then.
+
+    Growth that doubles from half the mass to all of it doubled as often before, so the early share is one half to
+    the power of (1 - early_at) / (1 - half_at).
+
+    Parameters
+    ----------
+    half_at, early_at : array_like, shares of the window's degree days, as in `logistic_shape`
+
+    Returns
+    -------
+    ndarray, a share of the window-end mass, the inputs' broadcast shape
+
+    Examples
+    --------
+    >>> float(unbounded_early_share(0.55, 0.10))
+    0.25
+    """
+    early, half = (np.asarray(given, dtype=np.float64) for given in (early_at, half_at))
+    return np.asarray(0.5 ** ((1.0 - early) / (1.0 - half)))
+
+
 def share_grown(share_of_window: ArrayLike, shape: Shape) -> Floats:
     """Standing mass as a share of the window-end mass; 0 until the first degree day, then never falling.
 
@@ -259,3 +282,39 @@ def sowing_share(sown: ArrayLike, usual: ArrayLike, *, days: ArrayLike, amounts:
         raise ValueError(f"sowing days are printed only from {printed[0]:g} to {printed[-1]:g}")
     ours, theirs = (np.interp(day, printed, logs) for day in asked)
     return np.asarray(np.exp(ours - theirs))
+
+
+def printed_share(
+    gone: ArrayLike, *, shares: ArrayLike, amounts: ArrayLike, shape: Shape, most: float = float("inf")
+) -> Floats:
+    """Standing mass as a share of the window-end mass, for a crop that has a printed row of its own.
+
+    A row by sowing day (filled in day by day with `sowing_share`), all ended on one day, is mass against the
+    warmth that each sowing had. Under the least of them the curve of ``shape`` goes on down from that point;
+    over the greatest the mass stays as it was there.
+
+    Parameters
+    ----------
+    gone : array_like, degree days since sowing over the window's
+    shares : array_like, shape (n,), the same for the sowings of the row, rising
+    amounts : array_like, shape (n,), what each left, any unit, above 0
+    shape : Shape
+    most : the most that is believed, in window-end masses
+
+    Returns
+    -------
+    ndarray, 0 to most, the broadcast shape of gone and the shape's arrays
+
+    Examples
+    --------
+    >>> row = {"shares": [0.26, 0.47, 1.00], "amounts": [250.0, 350.0, 750.0]}
+    >>> printed_share([0.47, 1.0, 2.0], **row, shape=logistic_shape(0.55, 0.10, 0.03)).round(3).tolist()
+    [0.467, 1.0, 1.0]
+    """
+    asked, known = np.asarray(gone, dtype=np.float64), np.asarray(shares, dtype=np.float64)
+    least = known[0]
+    inside = sowing_share(
+        np.clip(asked, least, known[-1]), np.clip(1.0, least, known[-1]), days=known, amounts=amounts
+    )
+    young = share_grown(np.minimum(asked, least), shape) / share_grown(least, shape)
+    return np.asarray(np.minimum(inside * young, most))

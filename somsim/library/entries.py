@@ -1,4 +1,4 @@
-"""The types that a library table turns into: a source, a value, twelve monthly values, a price, an entry."""
+"""The types that a library table turns into: a source, a value, twelve months, a price, a sowing, an entry."""
 
 from __future__ import annotations
 
@@ -121,16 +121,38 @@ def plain(word: str) -> str:
 
 
 @dataclass(frozen=True)
+class Sowing:
+    """What a cover sown on one day is printed to leave in the soil a year on, kg/m2 of organic matter.
+
+    ``day`` is as printed ("15 Aug"), or a time such as "before 1 Sep".
+    """
+
+    crop: str
+    cover: str
+    day: str
+    quantity: str
+    best: float
+    known: str
+    source: str
+    note: str
+
+
+@dataclass(frozen=True)
 class Library:
-    """All tables by name, each a mapping from id to entry, and all sources by key."""
+    """All tables by name, each a mapping from id to entry, all sources by key, and the printed sowings."""
 
     tables: Mapping[str, Mapping[str, Entry]]
     sources: Mapping[str, Source]
+    sowings: tuple[Sowing, ...] = ()
     _words: dict[str, Mapping[str, Entry]] = field(default_factory=dict, repr=False, compare=False)
 
     def find(self, table: str, name: str) -> Entry | None:
         """Return the entry of a table called so (id, name or alias; capitals do not matter), or None."""
         return self._by_word(table).get(plain(name))
+
+    def sowings_of(self, cover: str) -> tuple[Sowing, ...]:
+        """Return what is printed for single sowing days of a cover (its id), in the order of print."""
+        return tuple(one for one in self.sowings if one.cover == cover and one.day[:1].isdigit())
 
     def _by_word(self, table: str) -> Mapping[str, Entry]:
         """The entries of a table by every word they may be called by; of two, the first in the table."""

@@ -1,7 +1,8 @@
 """Reading the library: CSV tables and sources, every row checked, all mistakes told at once.
 
 A table of things is ``<table>.csv`` (id, name, kind, aliases and more columns of text); its numbers are in
-``<table>_values.csv``, its prices in ``<thing>_prices.csv``. Climates keep twelve months in one row.
+``<table>_values.csv``, its prices in ``<thing>_prices.csv``. Climates keep twelve months in one row; what a
+cover leaves by its sowing day is in ``sowing_dates.csv``.
 """
 
 from __future__ import annotations
@@ -16,9 +17,9 @@ from pathlib import Path
 from typing import TypeVar
 
 from somsim.errors import InputError, Place, Problem
-from somsim.library.entries import Entry, Library, MonthValues, Price, Source, Value, plain
+from somsim.library.entries import Entry, Library, MonthValues, Price, Source, Sowing, Value, plain
 
-__all__ = ["Entry", "Library", "MonthValues", "Price", "Source", "Value", "read_folder", "read_library"]
+__all__ = ["Entry", "Library", "MonthValues", "Price", "Source", "Sowing", "Value", "read_folder", "read_library"]
 
 TABLES = (
     "constants",
@@ -34,6 +35,8 @@ TABLES = (
     "cautions",
     "benefits",
     "composting",
+    "measurements",
+    "doubts",
 )
 PRICES = {
     "constants": "constant_prices.csv",
@@ -289,6 +292,20 @@ def read_table(table: str, folder: Path, checks: Checks) -> dict[str, Entry]:
     return entries
 
 
+def read_sowings(folder: Path, checks: Checks, covers: Mapping[str, Entry]) -> tuple[Sowing, ...]:
+    """Return what is printed by sowing day, in base units; a cover that is not in the library is a problem."""
+    found = []
+    for row in rows_of(folder / "sowing_dates.csv"):
+        checks.origin(row)
+        _, scale = checks.unit(row)
+        best, _, _ = checks.bounds(row)
+        if row["cover"] and row["cover"] not in covers:
+            checks.problems.append(row.problem(f'no cover "{row["cover"]}" in covers.csv'))
+        words = (row["crop"], row["cover"], row["date"], row["quantity"])
+        found.append(Sowing(*words, best * scale, row["known"], row["source"], row["note"]))
+    return tuple(found)
+
+
 def entry_mistakes(entry: Entry, before: Mapping[str, Entry], called: Mapping[str, str]) -> list[str]:
     """Return what is wrong with an entry, given the entries above it and what they are called."""
     mistakes = [f"{column} is empty" for column in ("id", "name") if not getattr(entry, column)]
@@ -304,9 +321,10 @@ def read_folder(folder: Path, tables: Sequence[str] = TABLES) -> Library:
     units = read_kept_units(folder / "units_kept.csv") | read_units(folder / "units.csv")
     checks = Checks(units, read_sources(folder))
     read = {table: read_table(table, folder, checks) for table in tables}
+    sowings = read_sowings(folder, checks, read.get("covers", {}))
     if checks.problems:
         raise InputError(checks.problems)
-    return Library(read, checks.sources)
+    return Library(read, checks.sources, sowings)
 
 
 @cache

@@ -15,7 +15,7 @@ from somsim.plan.fields import Placed
 from somsim.plan.model import shift
 from somsim.simulate import Array, Trajectory
 from somsim.timeline.build import Date
-from somsim.timeline.covers import plants_of
+from somsim.timeline.cuts import plants_of
 from somsim.timeline.ground import Happening
 from somsim.timeline.prices import Asked, price_of
 from somsim.timeline.world import Load

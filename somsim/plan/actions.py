@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from somsim.plan.days import DayOfYear
+from somsim.plan.days import Date, DayOfYear
 from somsim.plan.fields import (
     BedList,
     CarbonRate,
@@ -30,6 +30,7 @@ from somsim.plan.fields import (
     quoted,
 )
 from somsim.plan.samples import Sample
+from somsim.plan.turns import InTurn
 
 Stage = Literal["vegetative", "flower", "mature"]
 
@@ -45,9 +46,20 @@ class Repeated(Placed):
     last_year: PlanYear | None = Field(None, description="the last year of the plan in which it is done")
     beds: BedList | None = Field(None, description="the beds it is done on, by number or name: 1 to 3")
     share: Share | None = Field(None, description="the share of the beds it is done on, from the first on")
+    in_turn: InTurn | None = Field(
+        None, description="the part of the beds it is done on, another part each round: 1 of 3"
+    )
 
     @model_validator(mode="after")
     def _where(self) -> Repeated:
+        if self.in_turn is not None and self.share is not None:
+            raise FieldError("share and in_turn both say how much of the beds", "keep one of them", "in_turn")
+        if self.in_turn is not None and self.every is None:
+            raise FieldError(
+                "in_turn moves on from round to round, but nothing says how often",
+                "add every: year, or leave in_turn out",
+                "in_turn",
+            )
         if self.beds is not None and self.share is not None:
             raise FieldError("beds and share both say where", "give one of them", "share")
         if self.share is not None and (self.share.is_range or self.share.best <= 0.0):
@@ -237,6 +249,11 @@ class Cover(Repeated):
         """The day of sowing."""
         return self.sow
 
+    @property
+    def samples(self) -> tuple[Sample, ...]:
+        """What was weighed of it, of whichever cut."""
+        return tuple(one for one in (self.sample, *(cut.sample for cut in self.cut)) if one is not None)
+
     def fate(self, number: int) -> Fate:
         """What becomes of a cut (from 0): of several, only the last is dug in by the cover's ``then``."""
         said = self.cut[number].then
@@ -294,9 +311,16 @@ class Idle(Repeated):
     from_: DayOfYear | None = Field(None, alias="from", description="the first day; left out: all the time")
     to: DayOfYear | None = Field(None, description="the last day; left out: all the time")
     dry_tops: DryMass | None = Field(None, description="dry mass of weeds that die back, a year or a round")
+    since: Date | None = Field(None, description="without from and to: the first day that it holds: 2029-05-13")
+    until: Date | None = Field(None, description="without from and to: the last day that it holds: 2029-05-12")
 
     @model_validator(mode="after")
     def _whole_period(self) -> Idle:
+        for key in ("since", "until"):
+            if self.from_ is not None and getattr(self, key) is not None:
+                raise FieldError(f"{key} goes without from and to", "leave one of them out", key)
+        if self.since is not None and self.until is not None and self.until < self.since:
+            raise FieldError(f"until ({self.until}) comes before since ({self.since})", None, "until")
         if (self.from_ is None) != (self.to is None):
             key = "to" if self.from_ is None else "from"
             raise FieldError(f"{key} stands alone", "give from and to; without both: whenever nothing else stands", key)

@@ -7,14 +7,14 @@ from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import chain
+from itertools import chain, pairwise
 from typing import Any
 
 from somsim.errors import Place
 from somsim.plan.actions import Cover, Crop, Dig, Idle, Spread, called
 from somsim.plan.beds import Finding, where_is
 from somsim.plan.model import shift
-from somsim.plan.occurrences import Interval, Occurrence, occurrences
+from somsim.plan.occurrences import Interval, Occurrence, ground_of, ground_words, occurrences
 from somsim.plan.site import Beds
 from somsim.plan.text import Source
 
@@ -59,12 +59,14 @@ def date_findings(diary: Diary, source: Source) -> list[Finding]:
                 courses[id(action)] = _course(action, diary, diary.end)
                 found += _order(courses[id(action)], diary)
     told: set[tuple[int, int]] = set()
-    listed = [[courses[id(action)] for action in actions] for actions in diary.strategies]
+    listed = [
+        [one for action in actions for one in _in_turn(courses[id(action)], diary.beds)] for actions in diary.strategies
+    ]
     if sum(_compared(actions) for actions in listed) > MOST_COMPARED:
         return [*found, _too_many(source, f"{MOST_COMPARED:,} rounds on separate parts of the beds")]
     for together in listed:
         if len(found) < ENOUGH:
-            found += _clashes(together, source, told)
+            found += _clashes(together, diary.beds, source, told)
     return found + _before(diary, source, told)
 
 
@@ -90,7 +92,19 @@ def _too_many(source: Source, most: str) -> Finding:
 
 
 def _course(action: Any, diary: Diary, end: Date) -> Course:
-    return Course(action, tuple(occurrences(action, diary.start, end)), where_is(action, diary.beds))
+    grounds = where_is(action, diary.beds)
+    return Course(action, tuple(occurrences(action, diary.start, end)), grounds[0])
+
+
+def _in_turn(course: Course, beds: Beds) -> list[Course]:
+    """The rounds of an action by the ground they are on: one course, or one for each turn."""
+    if course.action.in_turn is None:
+        return [course]
+    grounds = where_is(course.action, beds)
+    by_ground: dict[tuple[Interval, ...], list[Occurrence]] = defaultdict(list)
+    for round_ in course.rounds:
+        by_ground[ground_of(round_, grounds)].append(round_)
+    return [Course(course.action, tuple(rounds), where) for where, rounds in by_ground.items()]
 
 
 def _before(diary: Diary, source: Source, told: set[tuple[int, int]]) -> list[Finding]:
@@ -104,11 +118,14 @@ def _before(diary: Diary, source: Source, told: set[tuple[int, int]]) -> list[Fi
             said = "before: tells what came back each year until the start"
             place = action.place if dated and action.every is None else action.place_of(key)
             found.append(Finding(place, said, "days without a year, and every: year"))
+        elif action.in_turn is not None:
+            said = "before: tells what came back each year on the same beds, so no beds take turns in it"
+            found.append(Finding(action.place_of("in_turn"), said, "leave in_turn out, and name beds or a share"))
         else:
             course = _course(action, diary, shift(diary.start, 12))
             found += _wrong_order(course)
             yearly.append(course)
-    return found + _clashes(yearly, source, told)
+    return found + _clashes(yearly, diary.beds, source, told)
 
 
 def _order(course: Course, diary: Diary) -> Iterator[Finding]:
@@ -165,15 +182,15 @@ def _month(cut: Any) -> str:
     return str(cut.on.text.split()[1])
 
 
-def _clashes(courses: list[Course], source: Source, told: set[tuple[int, int]]) -> list[Finding]:
+def _clashes(courses: list[Course], beds: Beds, source: Source, told: set[tuple[int, int]]) -> list[Finding]:
     """What cannot be on the same ground at the same time; each pair of actions is told once."""
     found: list[Finding] = []
-    for here in _by_ground(courses):
+    for ground, here in _by_ground(courses):
         for clash in chain(_standing(here), _left_alone(here), _digging(here)):
             pair = (id(clash.earlier), id(clash.later))
             if pair not in told and len(found) < ENOUGH:
                 told.add(pair)
-                found.append(_clash_finding(clash, source))
+                found.append(_clash_finding(clash, ground_words((ground,), beds), source))
         if len(found) >= ENOUGH:
             break
     return found
@@ -183,7 +200,7 @@ def _edges(courses: list[Course]) -> list[float]:
     return sorted({edge for course in courses for interval in course.where for edge in interval})
 
 
-def _by_ground(courses: list[Course]) -> Iterator[list[Course]]:
+def _by_ground(courses: list[Course]) -> Iterator[tuple[Interval, list[Course]]]:
     """The actions on each part of the beds that is treated alike, from the first bed on."""
     begin: dict[float, list[int]] = defaultdict(list)
     end: dict[float, list[int]] = defaultdict(list)
@@ -192,11 +209,11 @@ def _by_ground(courses: list[Course]) -> Iterator[list[Course]]:
             begin[low].append(number)
             end[high].append(number)
     here: set[int] = set()
-    for edge in _edges(courses):
+    for edge, next_edge in pairwise([*_edges(courses), 1.0]):
         here.difference_update(end[edge])
         here.update(begin[edge])
         if here:
-            yield [courses[number] for number in sorted(here)]
+            yield (edge, next_edge), [courses[number] for number in sorted(here)]
 
 
 @dataclass(frozen=True)
@@ -235,9 +252,11 @@ def _takes_ground(action: Any) -> bool:
 
 def _left_alone(here: list[Course]) -> Iterator[Clash]:
     """Two answers to what becomes of ground on which nothing stands."""
-    idle = [course.action for course in here if isinstance(course.action, Idle) and not course.action.from_]
-    for other in idle[1:]:
-        yield Clash(idle[0], other, "as", "idle")
+    idle = [course for course in here if isinstance(course.action, Idle) and not course.action.from_]
+    periods = sorted((round_ for course in idle for round_ in course.rounds), key=lambda one: one.first)
+    for one, other in pairwise(periods):
+        if other.first < one.last:
+            yield Clash(one.action, other.action, "as", "idle")
 
 
 def _digging(here: list[Course]) -> Iterator[Clash]:
@@ -262,22 +281,23 @@ def _digs(action: Any) -> bool:
     return isinstance(action, Dig) or (isinstance(action, Spread | Crop) and action.then == "dug in")
 
 
-def _clash_finding(clash: Clash, source: Source) -> Finding:
+def _clash_finding(clash: Clash, ground: str, source: Source) -> Finding:
+    """What is said of a clash; where beds take turns also on which of them it is."""
     one, other = clash.earlier, clash.later
+    where = f" on {ground}" if one.in_turn is not None or other.in_turn is not None else ""
     place, hint = other.place_of(clash.key), _other_line(one, source)
     if clash.kind == "idle":
-        said = f"{called(other)} and {called(one)} at once, whenever nothing else stands"
-        return Finding(place, said, hint)
+        return Finding(place, f"{called(other)} and {called(one)} at once, whenever nothing else stands", hint)
     until, date = clash.dates
     if clash.kind == "dug":
         what = "digging" if isinstance(other, Dig) else f"{called(other)} is dug in"
-        return Finding(place, f"{what} on {date}, while {called(one)} stands until {until}", hint)
+        return Finding(place, f"{what} on {date}, while {called(one)} stands{where} until {until}", hint)
     if one is other:
-        said = f"{called(one)} still stands (until {until}) when its next round begins ({date})"
+        said = f"{called(one)} still stands{where} (until {until}) when its next round begins ({date})"
         return Finding(place, said, "end it earlier, or let it come back less often: every: 2 years")
     if isinstance(other, Cover) and isinstance(one, Crop):
         hint = f"a cover sown under a crop has undersown: yes; {hint}"
-    return Finding(place, f"{called(other)} begins on {date}, while {called(one)} stands until {until}", hint)
+    return Finding(place, f"{called(other)} begins on {date}, while {called(one)} stands{where} until {until}", hint)
 
 
 def _other_line(action: Any, source: Source) -> str:

@@ -133,7 +133,17 @@ def _real_day(text: str, day: int, month: int, year: int | None, later: int) -> 
     return Day(day, month, year, later)
 
 
-def _read_date(value: object) -> datetime.date:
+def read_date(value: object) -> datetime.date:
+    """Read a date in full: "2026-10-01", or "1 October 2026".
+
+    Raises
+    ------
+    FieldError
+        when the text is no date, or has no year.
+
+    >>> read_date("1 Oct 2026")
+    datetime.date(2026, 10, 1)
+    """
     day = read_day(value)
     if day.year is None:
         raise FieldError(f"{quoted(day.text)} has no year", "a date in full, such as 2026-10-01")
@@ -141,4 +151,4 @@ def _read_date(value: object) -> datetime.date:
 
 
 DayOfYear = Annotated[Day, BeforeValidator(read_day)]
-Date = Annotated[datetime.date, BeforeValidator(_read_date)]
+Date = Annotated[datetime.date, BeforeValidator(read_date)]

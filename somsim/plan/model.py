@@ -24,6 +24,7 @@ from somsim.plan.fields import (
     Share,
 )
 from somsim.plan.limits import Limits, Metals
+from somsim.plan.measured import Measured
 from somsim.plan.money import HoursAvailable, Money, Tools
 from somsim.plan.samples import Heap
 from somsim.plan.site import Site
@@ -117,6 +118,16 @@ def _actions(value: object) -> object:
 Actions = Annotated[tuple[Action, ...], BeforeValidator(_actions)]
 
 
+def _tests(value: object) -> object:
+    if isinstance(value, list | tuple) and not value:
+        hint = "measured: [{date: 2029-10-01, depth: 20 cm, carbon: 1.7 %}]"
+        raise FieldError("no soil test is given", hint)
+    return value
+
+
+Tests = Annotated[tuple[Measured, ...], BeforeValidator(_tests)]
+
+
 class Plan(Placed):
     """A whole plan, checked.  Dates are real, names are known, nothing stands where something else stands."""
 
@@ -129,6 +140,7 @@ class Plan(Placed):
     )
     always: Actions | None = Field(None, description="actions done in every strategy")
     before: Actions | None = Field(None, description="what was done in each of the years before the start")
+    measured: Tests | None = Field(None, description="soil tests taken since the start: a list, each with its date")
     compare_with: Name | None = Field(None, description="the material that worth is told in")
     limits: Limits | None = Field(None, description="the limits to hold the strategies against")
     residues: dict[Heading, OwnResidue] = Field(default_factory=dict, description="your own kinds of residue")
@@ -139,11 +151,23 @@ class Plan(Placed):
     hours_available: HoursAvailable | None = Field(None, description="the hours there are: {per_week: 10 h}")
     tools: Tools | None = Field(None, description="what is worked with: {spread: barrow, cut: scythe}")
     _source: Source = PrivateAttr(default=Source("", ()))
+    _recorded_until: datetime.date | None = PrivateAttr(default=None)
 
     @property
     def source(self) -> Source:
         """The text the plan was read from; empty for a plan made in Python."""
         return self._source
+
+    @property
+    def recorded_until(self) -> datetime.date | None:
+        """The last day that is told from a record of what was done; None for a plan as it was written."""
+        return self._recorded_until
+
+    def with_record_until(self, date: datetime.date | None) -> Plan:
+        """The same plan, known to tell what was done up to a day."""
+        made = self.model_copy()
+        made._recorded_until = date
+        return made
 
     @property
     def end(self) -> datetime.date:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -49,7 +49,9 @@ def occurrences(action: Any, start: datetime.date, end: datetime.date) -> list[O
 def _rounds(action: Any, start: datetime.date, end: datetime.date) -> Iterator[Occurrence]:
     anchor = action.anchor
     if isinstance(action, Input) or anchor is None:
-        yield _steady(action, start, end)
+        steady = _steady(action, start, end)
+        if steady.first < steady.last:
+            yield steady
         return
     if anchor.year is not None:
         date = anchor.in_year(anchor.year)
@@ -76,6 +78,9 @@ def _rounds_back(dates: tuple[datetime.date, ...], step: int) -> int:
 def _steady(action: Any, start: datetime.date, end: datetime.date) -> Occurrence:
     begin = shift(start, 12 * ((action.first_year or 1) - 1))
     stop = shift(start, 12 * action.last_year) if action.last_year else end
+    if isinstance(action, Idle):
+        begin = max(begin, action.since or begin)
+        stop = min(stop, action.until + datetime.timedelta(days=1)) if action.until else stop
     return Occurrence(action, action.first_year or 1, (begin, min(stop, end)))
 
 
@@ -122,6 +127,98 @@ def intervals(action: Any, beds: Beds) -> tuple[Interval, ...]:
         else:
             joined.append([row.start, row.stop])
     return tuple((first / beds.number, stop / beds.number) for first, stop in joined)
+
+
+def grounds_of(action: Any, beds: Beds) -> tuple[tuple[Interval, ...], ...]:
+    """Where the rounds of an action happen, one after the other: in one place, or in turn in several.
+
+    Raises
+    ------
+    KeyError
+        with the word, for a bed that does not exist.
+    UnevenTurns
+        where whole beds cannot be shared out evenly.
+    """
+    turn = action.in_turn
+    if turn is None:
+        return (intervals(action, beds),)
+    parts = _parts(intervals(action, beds), beds, turn.parts)
+    return tuple(
+        _joined([piece for part in turn.parts_in(number) for piece in parts[part]]) for number in range(turn.parts)
+    )
+
+
+def ground_of(round_: Occurrence, grounds: tuple[tuple[Interval, ...], ...]) -> tuple[Interval, ...]:
+    """Where one round happens, of the ``grounds`` of its action: the first of them in year 1 of the plan."""
+    step = round_.action.every or 1
+    return grounds[((round_.year - 1) // step) % len(grounds)]
+
+
+class UnevenTurns(ValueError):
+    """Beds that cannot be shared out evenly: how many there are."""
+
+    def __init__(self, beds: int) -> None:
+        """Keep the number."""
+        super().__init__(f"{beds} beds")
+        self.beds = beds
+
+
+def _parts(whole: tuple[Interval, ...], beds: Beds, parts: int) -> list[list[Interval]]:
+    """Equal parts of some beds, in order of the row: of whole beds, or of one piece of ground as it lies."""
+    if beds.number == 1:
+        return [[(number / parts, (number + 1) / parts)] for number in range(parts)]
+    row = [place for low, high in whole for place in range(round(low * beds.number), round(high * beds.number))]
+    if len(row) % parts:
+        raise UnevenTurns(len(row))
+    size = len(row) // parts
+    return [
+        [(place / beds.number, (place + 1) / beds.number) for place in row[number * size : (number + 1) * size]]
+        for number in range(parts)
+    ]
+
+
+def _joined(pieces: list[Interval]) -> tuple[Interval, ...]:
+    """Pieces of the row in order, neighbours joined."""
+    joined: list[Interval] = []
+    for low, high in sorted(pieces):
+        if joined and joined[-1][1] == low:
+            joined[-1] = (joined[-1][0], high)
+        else:
+            joined.append((low, high))
+    return tuple(joined)
+
+
+def ground_words(where: tuple[Interval, ...], beds: Beds) -> str:
+    """What parts of the row of beds are called: "all beds", "bed 3", "beds 1 to 2 and 5".
+
+    >>> ground_words(((0.0, 0.5),), Beds.model_validate({"area": "60 m2"}))
+    '0 to 50 % of the beds'
+    """
+    if where == ((0.0, 1.0),):
+        return "all beds"
+    ends = [(low * beds.number + 1, high * beds.number) for low, high in where]
+    if all(abs(edge - round(edge)) < SAME_EDGE for pair in ends for edge in pair):
+        rows = [(round(first), round(last)) for first, last in ends]
+        words = [f"{first}" if first == last else f"{first} to {last}" for first, last in rows]
+        return f"bed {words[0]}" if len(words) == 1 and rows[0][0] == rows[0][1] else f"beds {_and(words)}"
+    return _and([f"{100 * low:.3g} to {100 * high:.3g} %" for low, high in where]) + " of the beds"
+
+
+def _and(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
+
+
+def united(grounds: Iterable[tuple[Interval, ...]]) -> float:
+    """Share of the row of beds that some parts of it take up together, what is in several of them once.
+
+    >>> united([((0.0, 0.5),), ((0.25, 0.75),)])
+    0.75
+    """
+    total, reached = 0.0, 0.0
+    for low, high in sorted(interval for where in grounds for interval in where):
+        total += max(high - max(low, reached), 0.0)
+        reached = max(reached, high)
+    return total
 
 
 def meet(one: tuple[Interval, ...], other: tuple[Interval, ...]) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -12,7 +12,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from somsim.errors import InputError, Problem
 from somsim.library import Library, read_library
-from somsim.plan.beds import Finding, bed_findings
+from somsim.plan.beds import Finding, bed_findings, measured_findings
 from somsim.plan.dates import Diary, date_findings
 from somsim.plan.days import Date
 from somsim.plan.fields import Horizon
@@ -20,7 +20,7 @@ from somsim.plan.mistakes import all_told, at, problems_in
 from somsim.plan.model import Plan, end_of
 from somsim.plan.names import name_findings
 from somsim.plan.price_names import price_findings
-from somsim.plan.series import read_series
+from somsim.plan.series import read_months, read_series
 from somsim.plan.site import Beds
 from somsim.plan.text import Items, Record, Source, Text, parse_text, read_text
 from somsim.plan.verbs import Action
@@ -63,6 +63,8 @@ def _checked(tree: Record, source: Source, library: Library) -> Plan:
         listed = [*diary.before, *(action for actions in diary.strategies for action in actions)]
         unique = list({id(action): action for action in listed}.values())
         findings += [*bed_findings(unique, diary.beds), *date_findings(diary, source)]
+        tests = (plan.measured or ()) if plan is not None else ()
+        findings += measured_findings(tests, diary.beds, diary.start, diary.end)
     problems += [at(found.place, found.message, source, found.hint) for found in findings]
     problems += _weather_problems(tree, source)
     if problems or plan is None:
@@ -131,14 +133,21 @@ def _film_findings(tree: Record, diary: Diary | None) -> Iterator[Finding]:
 
 
 def _weather_problems(tree: Record, source: Source) -> list[Problem]:
-    """What is wrong with the file of months that a plan names."""
+    """What is wrong with the files of months that a plan names."""
     site = tree.get("site")
     climate = site.get("climate") if isinstance(site, Record) else None
     named = climate.get("series") if isinstance(climate, Record) else None
+    weather = site.get("weather") if isinstance(site, Record) else None
+    came = weather.get("file") if isinstance(weather, Record) else None
+    return [*_file_problems(named, read_series, source), *_file_problems(came, read_months, source)]
+
+
+def _file_problems(named: Any, read: Callable[[Path], object], source: Source) -> list[Problem]:
+    """What is wrong with one file of months, at the word that names it where it is not in the file itself."""
     if not isinstance(named, Text) or not named.strip():
         return []
     try:
-        read_series(Path(source.name).parent / named.strip())
+        read(Path(source.name).parent / named.strip())
     except InputError as error:
         return [
             problem if problem.place else at(named.place, problem.message, source, problem.hint)

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from somsim.plan.days import DayOfYear
 from somsim.plan.fields import Area, FieldError, Mass, Name, Placed, Share, Volume
 from somsim.units import Amount
 
@@ -27,7 +28,8 @@ Masses = Annotated[tuple[Mass, ...], BeforeValidator(_one_or_several)]
 class Sample(Placed):
     """Fresh tops cut from known areas and weighed, and how dry they are.
 
-    Without dry_matter, or a wet and a dry weight of a part, the library's dry matter is used.
+    Without dry_matter, or a wet and a dry weight of a part, the library's dry matter is used.  Without ``on`` they
+    were weighed at the cut.
     """
 
     fresh: Masses = Field(description="fresh weight of each sample: 2.3 kg, or a list of them")
@@ -35,6 +37,7 @@ class Sample(Placed):
     dry_matter: Share | None = Field(None, description="dry share of the fresh weight: 17 %")
     wet: Mass | None = Field(None, description="fresh weight of the part that was dried: 200 g")
     dry: Mass | None = Field(None, description="its weight when dry: 34 g")
+    on: DayOfYear | None = Field(None, description="the day of weighing, where it was before the cut: 20 Mar")
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Sample:
@@ -50,6 +53,8 @@ class Sample(Placed):
             for amount in said if isinstance(said, tuple) else (said,):
                 if isinstance(amount, Amount) and amount.is_range:
                     raise FieldError(f'"{amount.text}": what was measured is one number', None, key)
+        if self.on is not None and (self.on.year is not None or self.on.later):
+            raise FieldError(f'"{self.on.text}": a sample has the year of its cut', "leave the year out: 20 Mar", "on")
         if all(amount.best <= 0.0 for amount in self.fresh):
             raise FieldError("the samples weigh nothing", None, "fresh")
         return self

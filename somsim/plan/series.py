@@ -34,6 +34,20 @@ def read_series(path: Path) -> MonthlySeries:
     InputError
         with every bad row by its line.
     """
+    return _whole_years(str(path), read_months(path))
+
+
+Months = dict[tuple[int, int], tuple[float, float]]
+
+
+def read_months(path: Path) -> Months:
+    """Read a CSV file with columns year, month, temperature_deg_C, rain_mm; any months, by (year, month).
+
+    Raises
+    ------
+    InputError
+        with every bad row by its line.
+    """
     name = str(path)
     try:
         if path.is_dir():
@@ -49,10 +63,10 @@ def read_series(path: Path) -> MonthlySeries:
     except (OSError, ValueError) as error:  # ValueError: a name that no file can have
         reason = getattr(error, "strerror", None) or "no file can have this name"
         raise InputError([Problem(f"{name} can't be read: {reason}")]) from None
-    return _series(name, text)
+    return _months(name, text)
 
 
-def _series(name: str, text: str) -> MonthlySeries:
+def _months(name: str, text: str) -> Months:
     lines = text.splitlines()
     try:
         rows = list(csv.reader(lines))
@@ -61,7 +75,7 @@ def _series(name: str, text: str) -> MonthlySeries:
     header = [word.strip() for word in rows[0]] if rows else []
     _check_header(name, header, lines)
     problems: list[Problem] = []
-    months: dict[tuple[int, int], tuple[float, float]] = {}
+    months: Months = {}
     for number, cells in enumerate(rows[1:], start=2):
         if not any(cell.strip() for cell in cells):
             continue
@@ -81,7 +95,7 @@ def _series(name: str, text: str) -> MonthlySeries:
             else []
         )
         raise InputError([*problems[:TOLD], *more])
-    return _whole_years(name, months)
+    return months
 
 
 def _check_header(name: str, header: list[str], lines: list[str]) -> None:
@@ -137,7 +151,7 @@ def _no_number(text: str) -> str:
     return f'"{text[:60]}" is not a number'
 
 
-def _whole_years(name: str, months: dict[tuple[int, int], tuple[float, float]]) -> MonthlySeries:
+def _whole_years(name: str, months: Months) -> MonthlySeries:
     years = sorted({year for year, _ in months})
     if not years:
         raise InputError([Problem(f"{name} holds no months", hint="twelve rows a year below the header")])

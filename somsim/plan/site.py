@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag, model_validator
 
-from somsim.plan.days import DayOfYear
+from somsim.plan.days import Date, DayOfYear
 from somsim.plan.fields import (
     BED_ROW,
     Area,
@@ -26,6 +26,7 @@ from somsim.plan.fields import (
     Uplift,
     Warming,
 )
+from somsim.plan.frosts import Frost
 from somsim.plan.limits import Phosphorus, SoilSalt
 from somsim.units import Amount, UnitError, parse_amount, parse_series
 
@@ -83,6 +84,13 @@ class FactorClimate(Placed):
     """A climate factor for those who know theirs: 1 at the reference climate, the same in all months."""
 
     factor: PureNumber = Field(description="how fast things decay here; 1 at the reference climate")
+
+
+class Weather(Placed):
+    """Months as they came, in place of the usual ones: a CSV file with columns as those of a series."""
+
+    file: Name = Field(description="the CSV file, as a path from the plan's folder")
+    until: Date | None = Field(None, description="the last day that it is used for; later months stay the usual ones")
 
 
 def _climate_kind(value: Any) -> str:
@@ -324,8 +332,12 @@ class Site(Placed):
     irrigation: Irrigation | None = Field(
         None, description="when it is watered: {from: 1 May, to: 30 Sep}, or none"
     )
+    frost: Frost | None = Field(
+        None, description="when frost comes to these beds: {first: 15 Oct, hard: 25 Nov}"
+    )
     uplift: Uplift | None = Field(None, description="how much warmer the soil is under the shelter: 3 deg C")
     warming: Warming | None = Field(None, description="how fast the climate warms: 0.3 deg C/decade")
+    weather: Weather | None = Field(None, description="months as they came: {file: weather.csv}")
     response: Response = Field(
         "ipcc 2019", description="how decay follows warmth: ipcc 2019, quadratic, q10, or lloyd-taylor"
     )
@@ -333,10 +345,12 @@ class Site(Placed):
         None, description="if not counted from the plan: no-dig, dug once a year, or tilled repeatedly"
     )
 
+    near: Literal["well"] | None = Field(None, description="what is near: well, one within 50 m of the beds")
+
     @model_validator(mode="after")
     def _hangs_together(self) -> Site:
         if isinstance(self.climate, FactorClimate):
-            for name in ("irrigation", "uplift", "warming", "response"):
+            for name in ("irrigation", "uplift", "warming", "weather", "response"):
                 if getattr(self, name) != type(self).model_fields[name].default:
                     raise FieldError(
                         f"{name} changes the climate factor, but the factor itself is given",

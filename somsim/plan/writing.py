@@ -12,6 +12,7 @@ from ruamel.yaml import YAML
 from somsim.plan.days import Day
 from somsim.plan.model import Plan
 from somsim.plan.money import WeekHours
+from somsim.plan.turns import Turn
 from somsim.plan.verbs import KINDS
 from somsim.units import Amount, parse_series
 
@@ -29,7 +30,7 @@ def write_plan(plan: Plan) -> str:
 def _plain(value: Any) -> Any:
     if isinstance(value, Amount | WeekHours):
         return value.text
-    if isinstance(value, Day):
+    if isinstance(value, Day | Turn):
         return value.text
     if isinstance(value, datetime.date):
         return value.isoformat()

@@ -27,6 +27,7 @@ ACCOUNTS = {
     "in_humus": "gained by humus",
     "surplus": "free and not taken (below 0: plants need more than is counted)",
 }
+NEED_AS_A_WHOLE = "By which month crops take it up is not published for them, so their need is told as a whole."
 LEAST = 1e-9  # kg/m2: under it an account is empty
 
 
@@ -65,15 +66,21 @@ def _filled(spread: Spread) -> bool:
 
 
 def sentences(study: Study, system: System) -> Iterator[str]:
-    """What the table cannot say: months, crops, tie-up, the phosphorus test, salt, and what is left out."""
+    """What the table cannot say: months first, then the rest."""
     unit = per_ground(system)
     yield (
         f"Nitrogen set free by month, January first, {unit.unit} of bed in the middle world (ranges are in the files). "
-        "By which month crops take it up is not published for them, so their need is told as a whole."
+        f"{NEED_AS_A_WHOLE}"
     )
     for one in study.nutrients:
         months = " ".join(short(month.p50 * unit.times) for month in one.months)
         yield f"  {one.strategy}: {months}"
+    yield from other_sentences(study, system)
+
+
+def other_sentences(study: Study, system: System) -> Iterator[str]:
+    """What neither table nor months can say: crops, tie-up, the phosphorus test, salt, and what is left out."""
+    unit = per_ground(system)
     for one in study.nutrients:
         yield from _crops(one, unit)
     yield from _folded(_tied, study, unit)

@@ -15,6 +15,7 @@ from somsim.report.look import (
     QUIET,
     SMALL_SIZE,
     TEXT_SIZE,
+    apart,
     colour,
     cut_names,
     dash,
@@ -107,7 +108,7 @@ def _labels(
 ) -> list[Any]:
     low, middle, high = ends
     per_pixel = (limits[1] - limits[0]) / PLOT_HEIGHT
-    places = _apart([(limits[1] - float(middle[number])) / per_pixel for number in named])
+    places = apart([(limits[1] - float(middle[number])) / per_pixel for number in named], LABEL_STEP, PLOT_HEIGHT)
     short = cut_names([names[number] for number in named], LABEL_WIDTH, TEXT_SIZE)
     layers = []
     count = 2 if len({digits(middle[number]) for number in named}) == len(named) else 3
@@ -131,27 +132,6 @@ def _labels(
         layers += [joint, name_text.encode(x=right, y=at, text="name:N")]
         layers += [range_text.encode(x=right, y=at, text="range:N")]
     return layers
-
-
-def _apart(places: list[float]) -> list[float]:
-    """Move labels, in pixels from the top, so little and so far apart that none covers another.
-
-    Labels that would touch become a block around their mean place.
-    """
-    order = sorted(range(len(places)), key=lambda number: places[number])
-    blocks: list[tuple[float, int]] = []  # sum of the places, each less the room of the labels above it; count
-    for above, number in enumerate(order):
-        total, count = places[number] - above * LABEL_STEP, 1
-        while blocks and blocks[-1][0] / blocks[-1][1] > total / count:
-            before, several = blocks.pop()
-            total, count = total + before, count + several
-        blocks.append((total, count))
-    tops = [total / count for total, count in blocks for _ in range(count)]
-    lowest = PLOT_HEIGHT - LABEL_STEP / 2.0 - (len(places) - 1) * LABEL_STEP
-    made = [0.0] * len(places)
-    for above, (number, top) in enumerate(zip(order, tops, strict=True)):
-        made[number] = min(max(top, LABEL_STEP / 2.0), lowest) + above * LABEL_STEP
-    return made
 
 
 def _title(study: Study) -> str:

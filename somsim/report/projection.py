@@ -33,6 +33,21 @@ def show_projection(found: Projection, console: Console, system: System = "metri
         table.add_row(*(Text(cell) for cell in _cells(year, carbon, mass)))
     console.print()
     console.print(table)
+    if found.by_beds:
+        console.print()
+        console.print(_beds_table(found, mass))
+
+
+def _beds_table(found: Projection, mass: Scale) -> Table:
+    """Each group of beds at the end, and the whole below them."""
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 1, 0, 0))
+    for name in ("at the end", "organic matter", "%"):
+        table.add_column(name)
+    last = found.years[-1]
+    ends = [(one.beds, one.organic_matter, one.percent) for one in found.by_beds]
+    for beds, level, percent in [*ends, ("all beds together", last.organic_matter, last.percent)]:
+        table.add_row(Text(beds), Text(mass.range(level)), Text(Scale("%", 1.0).range(percent)))
+    return table
 
 
 def _cells(year: Year, carbon: Scale, mass: Scale) -> list[str]:
@@ -64,4 +79,5 @@ def as_json(found: Projection) -> dict[str, Any]:
             }
             for year in found.years
         ],
+        "by_beds": [asdict(one) for one in found.by_beds],
     }

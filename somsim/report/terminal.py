@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from rich.console import Console
 from rich.padding import Padding
@@ -10,6 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from somsim.report import decision, sentences
+from somsim.report.by_beds import beds_sentence, show_beds
 from somsim.report.columns import cell, side_by_side, table_of
 from somsim.report.words import Scale, System, in_hundred, months_in_words, scale
 from somsim.study.compare import StrategyAnswer, Study
@@ -32,7 +33,8 @@ def show_comparison(study: Study, console: Console, system: System = "metric", *
     say(console, study.plan.title, style="bold")
     say(console, sentences.opening(study))
     console.print()
-    for line in sentences.answer(study, system):
+    beds = beds_sentence(study, system)
+    for line in [*sentences.answer(study, system), *([beds] if beds else [])]:
         say(console, line)
     for one in study.equivalences:
         console.print()
@@ -45,6 +47,8 @@ def show_comparison(study: Study, console: Console, system: System = "metric", *
     heading(console, f"After {months_in_words(round(study.plan.horizon.best * 12))}, by strategy")
     for table in strategy_tables(study, console.width, system):
         console.print(table)
+    if more:
+        show_beds(study, console, system)
     from somsim.report.benefits import show_benefits  # these three are built on the tables of this module
     from somsim.report.limits import show_limits
     from somsim.report.nutrients import show_nutrients
@@ -55,9 +59,14 @@ def show_comparison(study: Study, console: Console, system: System = "metric", *
     if more:
         show_benefits(study, console, system)
     show_watch(study, console)
+    from somsim.report.settling import closing
+
+    heading(console, "What to do next")
+    say(console, closing(study.prospect))
     if not more:
         console.print()
-        say(console, "Nutrients by month, and what organic matter does not show: add --more")
+        beds = ", each group of beds" if len(study.drawn["group"]) > 1 else ""
+        say(console, f"Nutrients by month{beds}, and what organic matter does not show: add --more")
 
 
 def show_decision(study: Study, console: Console, system: System) -> None:
@@ -74,14 +83,25 @@ def show_decision(study: Study, console: Console, system: System) -> None:
 def show_watch(study: Study, console: Console) -> None:
     """Print the cautions that belong to the plan, and what the result does not cover."""
     heading(console, "What to watch")
+    for line in caution_lines(study):
+        say(console, f"- {line}")
+    heading(console, "What this rests on")
+    for note in sentences.support(study):
+        say(console, f"- {note}")
+    say(console, f"- {rests_on(study)} See them all: somsim check --explain")
+
+
+def caution_lines(study: Study) -> Iterator[str]:
+    """Each caution with what to do, who decides, and in which strategies if not in all."""
     for caution in study.cautions:
         everywhere = len(caution.strategies) == len(study.plan.strategies)
         whom = "" if everywhere else f" [in: {'; '.join(caution.strategies)}]"
         decides = "" if caution.who_decides in ("", "you") else f" Decides: {caution.who_decides.rstrip('.')}."
-        say(console, f"- {caution.name[0].upper()}{caution.name[1:]}: {caution.text}{decides}{whom}")
-    heading(console, "What this rests on")
-    for note in sentences.support(study):
-        say(console, f"- {note}")
+        yield f"{caution.name[0].upper()}{caution.name[1:]}: {caution.text}{decides}{whom}"
+
+
+def rests_on(study: Study) -> str:
+    """How many numbers the result rests on, and how each is known."""
     known = [study.figures.unknowns[name].known for name in study.used]
     parts = ", ".join(
         f"{known.count(how)} {words}"
@@ -94,7 +114,7 @@ def show_watch(study: Study, console: Console) -> None:
         )
         if known.count(how)
     )
-    say(console, f"- {len(known)} numbers: {parts}. See them all: somsim check --explain")
+    return f"{len(known)} numbers: {parts}."
 
 
 Row = tuple[str, Sequence[str]]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,16 +14,22 @@ from somsim.library import Library, read_library
 from somsim.outcomes import carbon, dataset
 from somsim.outcomes.soil_life import food_by_month
 from somsim.plan.model import Plan
+from somsim.plan.occurrences import Interval, united
 from somsim.simulate import Trajectory, simulate
 from somsim.study.benefits import Benefit, benefits
 from somsim.study.cautions import Caution, cautions
 from somsim.study.decision import Decision, Run, decide
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
+from somsim.study.held import LoadHeld
 from somsim.study.limits import NitrogenLoad, nitrogen_load
-from somsim.study.limits_found import LimitsFound, limits_found
+from somsim.study.limits_found import LimitsFound, limits_found, loads_held
 from somsim.study.loop import Loop, loops
 from somsim.study.nutrients import Nutrients, nutrients
-from somsim.study.support import season_notes, support_notes, thin_cuts
+from somsim.study.questions import Asked, level_of
+from somsim.study.readings import cut_masses, readings
+from somsim.study.seasons import season_notes, thin_cuts
+from somsim.study.settle import Prospect, prospect_of
+from somsim.study.support import support_notes
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.world import START
 
@@ -31,7 +37,7 @@ if TYPE_CHECKING:
     import xarray
 
 Array = NDArray[np.float64]
-DEFAULT_DRAWS = 256
+DEFAULT_DRAWS = 512
 DEFAULT_SEED = 1
 MOST_DRAWS = 65_536
 LEAST_DIFFERENCE = 1e-9  # kg/m2: nearer levels are one level, and share their worlds
@@ -39,12 +45,22 @@ LEAST_DIFFERENCE = 1e-9  # kg/m2: nearer levels are one level, and share their w
 
 @dataclass(frozen=True)
 class Pair:
-    """One strategy beside another: how much more organic matter it leaves at the horizon, kg/m2 of bed."""
+    """One strategy beside another: how much more organic matter it leaves at the horizon, kg/m2 of bed.
+
+    ``chance`` that it leaves more; ``shortfall`` by how much it leaves less in the worlds where it does, on average, 0
+    where there are none.
+    """
 
     more: str
     less: str
     difference: Spread
     chance: float
+    shortfall: float = 0.0
+
+    @property
+    def regret(self) -> float:
+        """What choosing it costs on average for not knowing better, kg/m2."""
+        return (1.0 - self.chance) * self.shortfall
 
 
 @dataclass(frozen=True)
@@ -53,6 +69,7 @@ class StrategyAnswer:
 
     ``change`` since the first day; ``added`` kg C/m2; ``kept`` the share of it still there, None when nothing was
     added; ``food`` kg C/m2 decomposed a year; ``from_source`` kg C/m2 by source, with its P10 to P90;
+    ``held`` are the limits on what it spreads;
     ``spread_depth`` m of each material spread in a mean year on the beds that get it, by best values.
     """
 
@@ -68,7 +85,28 @@ class StrategyAnswer:
     chance_of_most: float
     level_by_family: dict[str, float]
     nitrogen: NitrogenLoad
+    held: tuple[LoadHeld, ...]
     spread_depth: dict[str, float]
+
+
+class Answered(Protocol):
+    """The heart of a comparison: what its first sentences are made from."""
+
+    @property
+    def plan(self) -> Plan:
+        """The plan."""
+
+    @property
+    def draws(self) -> int:
+        """How many possible worlds."""
+
+    @property
+    def answers(self) -> tuple[StrategyAnswer, ...]:
+        """The figures of each strategy."""
+
+    @property
+    def pairs(self) -> tuple[Pair, ...]:
+        """Strategies side by side."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +115,8 @@ class Study:
 
     ``best`` and ``drawn`` are the outcomes as xarray datasets, with the best values and with the draws.
     ``monthly_food`` is by strategy: kg C/m2 decomposed in each month of the year by source (month, source).
-    ``used`` are the addresses of all numbers the result rests on; ``notes`` (id, sentence) what it does not cover.
+    ``used`` are the addresses of all numbers the result rests on; ``notes`` (id, sentence) what it does not cover;
+    ``prospect`` what could be measured next.
     """
 
     figures: Figures
@@ -99,6 +138,7 @@ class Study:
     nutrients: tuple[Nutrients, ...]
     limits: LimitsFound
     benefits: tuple[Benefit, ...]
+    prospect: Prospect
 
     @property
     def plan(self) -> Plan:
@@ -115,6 +155,7 @@ def compare_study(
     library: Library | None = None,
     step: Callable[[], None] = lambda: None,
     weights: Array | None = None,
+    given: Mapping[str, Array] | None = None,
 ) -> Study:
     """Run every strategy of a plan, with the best values and in ``draws`` possible worlds.
 
@@ -126,6 +167,7 @@ def compare_study(
     engine : "exact" or "ivp"
     library : Library, the one that comes with somsim by default
     weights : (draw,), how far each world is to be believed; None for all alike
+    given : scores (draw,) by name in place of the sequence's, such as those of a calibration
     step : called after each part of the work: twice for each strategy, and once more
 
     Raises
@@ -139,7 +181,7 @@ def compare_study(
         raise ValueError(f"draws: {draws} is not between 2 and {MOST_DRAWS:,}")
     known = figures(plan, library or read_library())
     correlation = known.unknowns["constants/like_materials_correlation/value"].best
-    many = Draws(draws, seed, known.unknowns, correlation, weights)
+    many = Draws(draws, seed, known.unknowns, correlation, weights, given or {})
     best, drawn = setting(known, best_values(known.unknowns)), setting(known, many)
     likely, worlds = [], []
     for name in plan.strategies:
@@ -152,7 +194,8 @@ def compare_study(
     step()
     fed = tuple(nutrients(one, many) for one, many in zip(likely, worlds, strict=True))
     least = known.unknowns["constants/lowest_useful_cut/value"].best
-    over = tuple(answer.name for answer in answers if answer.nitrogen.passed)
+    held = limits_found(likely, worlds, tuple(one for answer in answers for one in answer.held))
+    over = tuple(one.strategy for one in held.loads if one.passed and one.rule.nutrient == "nitrogen")
     return Study(
         known,
         draws,
@@ -171,12 +214,13 @@ def compare_study(
         weights,
         support_notes(known, best, answers) + thin_cuts(likely, least) + season_notes(likely, known),
         fed,
-        limits_found(likely, worlds),
+        held,
         tuple(
             benefit
             for run, has, answer in zip(likely, fed, answers, strict=True)
             for benefit in benefits(run, has, answer.food)
         ),
+        _prospect(worlds, found, drawn),
     )
 
 
@@ -184,7 +228,7 @@ def _decision(likely: list[Trajectory], worlds: list[Trajectory], answers: tuple
     found = zip(likely, worlds, answers, strict=True)
     return decide(
         [
-            Run(best, many, _level(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen.most)
+            Run(best, many, level_of(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen)
             for best, many, answer in found
         ]
     )
@@ -200,22 +244,22 @@ def over_beds(values: Array, trajectory: Trajectory) -> Array:
     return np.asarray((values * shares(trajectory)).sum(axis=-2))
 
 
-def _level(trajectory: Trajectory) -> Array:
-    """Organic matter in the layer at the horizon, kg/m2 of bed (draw,)."""
-    return np.asarray(over_beds(carbon.organic_matter(trajectory), trajectory)[-1])
-
-
 def _answers(likely: list[Trajectory], worlds: list[Trajectory], drawn: Setting) -> tuple[StrategyAnswer, ...]:
-    levels = np.stack([_level(one) for one in worlds])
-    highest = levels >= levels.max(axis=0) - LEAST_DIFFERENCE
-    most = mean(highest / highest.sum(axis=0), drawn.draws.weights)
+    most = chances_of_most(np.stack([level_of(one) for one in worlds]), drawn.draws.weights)
     return tuple(
-        _answer(best, many, drawn, float(most[number]))
+        answer_of(best, many, drawn, float(most[number]))
         for number, (best, many) in enumerate(zip(likely, worlds, strict=True))
     )
 
 
-def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> StrategyAnswer:
+def chances_of_most(levels: Array, weights: Array | None) -> Array:
+    """The share of the worlds in which each strategy leaves most, from the levels (strategy, draw) in kg/m2."""
+    highest = levels >= levels.max(axis=0) - LEAST_DIFFERENCE
+    return np.asarray(mean(highest / highest.sum(axis=0), weights))
+
+
+def answer_of(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> StrategyAnswer:
+    """The figures of one strategy, which leaves most in the share ``most`` of the worlds."""
     weights = drawn.draws.weights
 
     def both(values: list[Array]) -> Spread:
@@ -254,7 +298,8 @@ def _answer(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -> 
         },
         most,
         families,
-        nitrogen_load(best, many, drawn),
+        nitrogen_load(best, many),
+        loads_held(best, many),
         _spread_depth(best),
     )
 
@@ -263,13 +308,12 @@ def _spread_depth(best: Trajectory) -> dict[str, float]:
     times = best.timeline.times
     years = max((times[-1] - times[0]).days / 365.25, 1.0)
     depth: dict[str, float] = {}
-    ground: dict[str, float] = {}
+    ground: dict[str, list[tuple[Interval, ...]]] = {}
     for load in best.timeline.arrivals.loads:
         if load.kind == "material" and load.volume is not None:
-            share = sum(high - low for low, high in load.happening.where)
-            depth[load.name] = depth.get(load.name, 0.0) + float(load.volume[0]) * share / years
-            ground[load.name] = max(ground.get(load.name, 0.0), share)
-    return {name: volume / ground[name] for name, volume in depth.items()}
+            depth[load.name] = depth.get(load.name, 0.0) + float(load.volume[0]) * load.share / years
+            ground.setdefault(load.name, []).append(load.happening.where)
+    return {name: volume / united(ground[name]) for name, volume in depth.items()}
 
 
 def _kept(new: list[Array], added: list[Array], weights: Array | None) -> Spread | None:
@@ -292,19 +336,53 @@ def _mean_food(best: Trajectory, many: Trajectory, weights: Array | None) -> Spr
 
 
 def _pairs(likely: list[Trajectory], worlds: list[Trajectory], weights: Array | None) -> tuple[Pair, ...]:
-    """The strategy that leaves most in the middle world, beside each of the others."""
-    order = sorted(range(len(worlds)), key=lambda number: -float(quantile(_level(worlds[number]), 0.5, weights)[0]))
+    names = [one.timeline.strategy for one in likely]
+    return pairs_of(names, [float(level_of(one)[0]) for one in likely], [level_of(one) for one in worlds], weights)
+
+
+def pairs_of(
+    names: Sequence[str], likely: Sequence[float], levels: Sequence[Array], weights: Array | None
+) -> tuple[Pair, ...]:
+    """The strategy that leaves most in the middle world, beside each of the others.
+
+    ``likely`` are the levels by best values and ``levels`` those in the worlds (draw,), kg/m2, of each strategy.
+    """
+    order = sorted(range(len(names)), key=lambda number: -float(quantile(levels[number], 0.5, weights)[0]))
     first = order[0]
     found = []
     for other in order[1:]:
-        difference = _level(worlds[first]) - _level(worlds[other])
-        best = float(_level(likely[first])[0] - _level(likely[other])[0])
+        difference = levels[first] - levels[other]
         found.append(
             Pair(
-                likely[first].timeline.strategy,
-                likely[other].timeline.strategy,
-                spread_of(best, difference, weights),
+                names[first],
+                names[other],
+                spread_of(likely[first] - likely[other], difference, weights),
                 chance(difference > LEAST_DIFFERENCE, weights),
+                _shortfall(difference, weights),
             )
         )
     return tuple(found)
+
+
+def _shortfall(difference: Array, weights: Array | None) -> float:
+    """By how much it is less where it is less, on average, kg/m2."""
+    less = difference < -LEAST_DIFFERENCE
+    believed = None if weights is None else weights[less]
+    if not less.any() or (believed is not None and believed.sum() <= 0.0):
+        return 0.0
+    return -float(mean(difference[less], believed))
+
+
+def _prospect(worlds: list[Trajectory], found: tuple[Equivalence, ...], shared: Setting) -> Prospect:
+    """What could be measured next, from the worlds already drawn."""
+    cuts: dict[str, Array] = {}
+    for one in worlds:
+        cuts = cut_masses(shared.figures, one.timeline.arrivals.loads) | cuts
+    asked = Asked(
+        tuple(one.timeline.strategy for one in worlds),
+        np.stack([level_of(one) for one in worlds]),
+        tuple((one.strategy, one.cover) for one in found),
+        np.array([one.draws for one in found]).reshape(len(found), shared.draws.count),
+        cuts,
+    )
+    return prospect_of(asked, readings(shared.figures, shared.draws, cuts), shared.draws.weights)

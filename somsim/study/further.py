@@ -15,7 +15,7 @@ from somsim.plan.model import Plan
 from somsim.study.rewriting import rewritten
 from somsim.timeline import Setting
 from somsim.timeline.build import assemble
-from somsim.timeline.covers import plants_of
+from somsim.timeline.cuts import plants_of
 from somsim.timeline.ground import Happening
 from somsim.timeline.rounds import free_starts, free_until
 from somsim.units import Amount
@@ -205,7 +205,7 @@ def _weighed(ways: Ways, action: Cover, cuts: list[Cut]) -> Cover:
 
 def _first_mass(ways: Ways) -> Amount:
     """Dry mass of the first cut with the best values, kg/m2."""
-    from somsim.timeline.covers import cuttings_of
+    from somsim.timeline.cuts import cuttings_of
 
     world = ways.shared.world
     mass = sum(

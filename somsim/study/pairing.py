@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from somsim.decay import solve
 from somsim.plan.actions import Spread
 from somsim.plan.model import Plan
+from somsim.plan.occurrences import united
 from somsim.simulate import Trajectory, simulate
 from somsim.study.compare import over_beds
 from somsim.study.rewriting import rewritten, scaled, worlds
@@ -90,7 +91,7 @@ class Ran:
         brown = green if asked.compost_strategy == asked.cover_strategy else simulate(shared, asked.compost_strategy)
         loads = [one for one in brown.timeline.arrivals.loads if any(one.happening.action is a for a in asked.spreads)]
         years = asked.plan.horizon.best
-        widest = max(load.share for load in loads)
+        widest = united(load.happening.where for load in loads)
         by_depth = all(load.volume is not None for load in loads)
         each = [load.volume if by_depth and load.volume is not None else load.dry for load in loads]
         amount = np.asarray(np.sum([one * load.share for one, load in zip(each, loads, strict=True)], axis=0))

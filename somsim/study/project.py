@@ -39,14 +39,28 @@ class Year:
 
 
 @dataclass(frozen=True)
+class BedsEnd:
+    """Where a group of beds ends: organic matter in the layer, kg/m2 and ``percent``, and its ``change`` in kg/m2."""
+
+    beds: str
+    organic_matter: Spread
+    percent: Spread
+    change: Spread
+
+
+@dataclass(frozen=True)
 class Projection:
-    """One strategy of a plan, year by year; year 0 is the first day."""
+    """One strategy of a plan, year by year; year 0 is the first day.
+
+    ``by_beds`` has each group of beds at the end; it is empty where all are treated alike.
+    """
 
     plan: Plan
     strategy: str
     draws: int
     seed: int
     years: tuple[Year, ...]
+    by_beds: tuple[BedsEnd, ...] = ()
 
 
 def chosen(plan: Plan, strategy: str | None) -> str:
@@ -93,7 +107,26 @@ def project_study(
         setting(known, Draws(draws, seed, known.unknowns, correlation)),
     )
     best, drawn = (simulate(shared, name, engine=engine) for shared in settings)
-    return Projection(plan, name, draws, seed, _years(best, drawn))
+    return Projection(plan, name, draws, seed, _years(best, drawn), _by_beds(best, drawn))
+
+
+def _by_beds(best: Trajectory, drawn: Trajectory) -> tuple[BedsEnd, ...]:
+    groups = best.timeline.groups
+    if len(groups) == 1:
+        return ()
+    level, percent = (
+        [of(one) for one in (best, drawn)] for of in (carbon.organic_matter, carbon.organic_matter_percent)
+    )
+    change = [values[-1] - values[0] for values in level]
+    return tuple(
+        BedsEnd(
+            group.label,
+            spread_of(level[0][-1, number, 0], level[1][-1, number]),
+            spread_of(percent[0][-1, number, 0], percent[1][-1, number]),
+            spread_of(change[0][number, 0], change[1][number]),
+        )
+        for number, group in enumerate(groups)
+    )
 
 
 def _years(best: Trajectory, drawn: Trajectory) -> tuple[Year, ...]:

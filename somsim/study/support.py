@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Sequence
 from typing import Protocol
 
 import numpy as np
 
 from somsim.plan.actions import Idle
-from somsim.plan.days import Day
 from somsim.plan.site import FactorClimate, SeriesClimate
-from somsim.simulate import Trajectory
 from somsim.study.equivalence import Spread
 from somsim.timeline import Figures, Setting
-from somsim.timeline.covers import GROWN, plants_of
-from somsim.timeline.growing import growth
-from somsim.timeline.weather import Ground, latitude_of, series_of
+from somsim.timeline.weather import Ground, series_of
 
 LONGEST_TRIAL = 42.0  # years, 1956 to 1998: the frame trial at Uppsala, the longest that the rates are checked against
 RICH = 12.0  # percent organic matter: beyond, a layer of fixed mass is no longer a fair picture (judged)
@@ -93,57 +88,6 @@ def tunnel_ratio(best: Setting) -> float | None:
         np.mean([best.weather.factor((0, month), ground)[0] for month in range(12)]) for ground in (covered, outside)
     )
     return float(inside / open_ground)
-
-
-def thin_cuts(runs: Sequence[Trajectory], least: float) -> tuple[tuple[str, str], ...]:
-    """Cuts that nobody weighed and that would hardly be worth cutting, by the best values; ``least`` in kg/m2."""
-    found: dict[tuple[str, str], str] = {}
-    for run in runs:
-        strategy = run.timeline.strategy
-        grown: dict[tuple[datetime.date, str, int], float] = {}
-        for load in run.timeline.arrivals.loads:
-            if load.basis == GROWN:  # the plants of a mix are cut together
-                cut = (load.date, load.name, id(load.happening))
-                grown[cut] = grown.get(cut, 0.0) + float(load.dry[0])
-        for (date, name, _), mass in grown.items():
-            if mass < least:
-                found.setdefault(
-                    (strategy, name),
-                    f"{name} ({strategy}): on {date} only some {10 * mass:.2g} t/ha would "
-                    f"stand, less than the {10 * least:.2g} t/ha worth cutting; weigh a sample.",
-                )
-    return tuple(("thin cut", text) for text in found.values())
-
-
-def season_notes(runs: Sequence[Trajectory], known: Figures) -> tuple[tuple[str, str], ...]:
-    """Covers that nobody weighed and that stand into frost or past their flowering, each once."""
-    found: dict[tuple[str, str], str] = {}
-    covered = known.plan.site.shelter != "open ground"
-    midwinter = Day(21, 6 if (latitude_of(known) or 0.0) < 0.0 else 12)
-    for run in runs:
-        for load in run.timeline.arrivals.loads:
-            dates = load.happening.occurrence.dates
-            if load.basis != GROWN:
-                continue
-            for name in plants_of(load.happening.action):
-                entry = known.entry("covers", name)
-                season = growth(known, entry, dates, covered=covered) if entry is not None else None
-                if entry is None or season is None:
-                    continue
-                kills = entry.values.get("frost_kill_temperature")
-                if kills is not None and midwinter.on_or_after(dates[0]) < dates[-1]:
-                    found.setdefault(
-                        ("frost", name),
-                        f"{name} dies when its leaves reach {kills.best:g} deg C, and monthly means show no single "
-                        "night: if it stands into frost, weigh what is left.",
-                    )
-                if "flower" in season.stages:
-                    date = dates[1 + season.stages.index("flower")]
-                    found.setdefault(
-                        ("seed", name),
-                        f"{name} would be in flower, or past it, by {date}: cut before seed sets.",
-                    )
-    return tuple((kind, text) for (kind, _), text in found.items())
 
 
 def _covers_horizon(known: Figures, climate: SeriesClimate) -> bool:

@@ -131,16 +131,17 @@ def assemble(
     happening = happenings(plan, actions, start, end)
     years = [shift(start, 12 * year) for year in range(1, end.year - start.year + 2)]
     marks = [start, *(day for day in years if day < end), end]
-    days = edges(plan, happening, start, end, {*marks, *(extra or ())})
+    here = tuple(tuple(number for number, group in enumerate(shared.groups) if one.on(group)) for one in happening)
+    brought = arrivals(shared.world, happening, here)
+    days = edges(plan, happening, start, end, {*marks, *(extra or ()), *brought.days})
     if record == "months":
         marks = sorted({*marks, *(day for day in days if day.day == 1)})
-    here = tuple(tuple(number for number, group in enumerate(shared.groups) if one.on(group)) for one in happening)
     return Parts(
         days,
         [days.index(day) for day in marks],
         happening,
         [grounds(plan, happening, group, days, start) for group in shared.groups],
-        arrivals(shared.world, happening, here),
+        brought,
         start,
     )
 

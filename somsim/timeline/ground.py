@@ -11,7 +11,16 @@ from typing import Any
 
 from somsim.plan.actions import Cover, Crop, Dig, Idle, Spread, Uncover
 from somsim.plan.model import Plan, shift
-from somsim.plan.occurrences import Interval, Occurrence, intervals, meet, occurrences, plan_year
+from somsim.plan.occurrences import (
+    Interval,
+    Occurrence,
+    ground_of,
+    ground_words,
+    grounds_of,
+    meet,
+    occurrences,
+    plan_year,
+)
 from somsim.plan.site import FactorClimate, Watering
 from somsim.timeline.weather import Ground
 
@@ -43,20 +52,11 @@ def groups(plan: Plan) -> tuple[Group, ...]:
     lists = [plan.actions(name) for name in plan.strategies]
     for actions in [*lists, plan.before or ()]:
         for action in actions:
-            for low, high in intervals(action, plan.site.beds):
-                cuts |= {low, high}
-    edges = sorted(cuts)
-    count = plan.site.beds.number
-    return tuple(Group(_label(low, high, count, len(edges) == 2), low, high) for low, high in pairwise(edges))
-
-
-def _label(low: float, high: float, count: int, alone: bool) -> str:
-    if alone:
-        return "all beds"
-    first, last = low * count + 1, high * count
-    if abs(first - round(first)) < 1e-9 and abs(last - round(last)) < 1e-9:
-        return f"bed {round(first)}" if round(first) == round(last) else f"beds {round(first)} to {round(last)}"
-    return f"{100 * low:.3g} to {100 * high:.3g} % of the beds"
+            for where in grounds_of(action, plan.site.beds):
+                cuts.update(edge for interval in where for edge in interval)
+    return tuple(
+        Group(ground_words(((low, high),), plan.site.beds), low, high) for low, high in pairwise(sorted(cuts))
+    )
 
 
 @dataclass(frozen=True)
@@ -78,9 +78,11 @@ class Happening:
 
 def happenings(plan: Plan, actions: tuple[Any, ...], start: Date, end: Date) -> tuple[Happening, ...]:
     """Every round of every action of a strategy, in order of date."""
+    beds = plan.site.beds
     found = [
-        Happening(occurrence, intervals(action, plan.site.beds))
+        Happening(occurrence, ground_of(occurrence, grounds))
         for action in actions
+        for grounds in [grounds_of(action, beds)]
         for occurrence in occurrences(action, start, end)
     ]
     return tuple(sorted(found, key=lambda one: one.occurrence.dates))

@@ -13,7 +13,7 @@ from somsim.plan.model import shift
 from somsim.plan.occurrences import meet
 from somsim.plan.site import FactorClimate
 from somsim.timeline.build import Parts, Setting, Solve, assemble, lanes_of, problem_of
-from somsim.timeline.covers import plants_of, stage_of
+from somsim.timeline.cuts import plants_of, stage_of
 from somsim.timeline.ground import Happening
 from somsim.timeline.growing import warmth
 from somsim.timeline.materials import carbon_per_volume
@@ -56,13 +56,14 @@ class Pulse:
 
 
 def covers_of(shared: Setting, strategy: str) -> dict[str, Happening]:
-    """The first whole round of each cover of a strategy."""
+    """The first whole round of each cover of a strategy; what a record tells of the past is no choice any more."""
     plan = shared.figures.plan
     parts = assemble(shared, plan.actions(strategy), plan.start, plan.end, "years")
     found: dict[str, Happening] = {}
     for one in parts.happening:
         whole = one.occurrence.first >= plan.start and one.occurrence.last < plan.end
-        if isinstance(one.action, Cover) and whole:
+        done = plan.recorded_until is not None and one.occurrence.last <= plan.recorded_until
+        if isinstance(one.action, Cover) and whole and not done:
             found.setdefault(one.action.name, one)
     return found
 
@@ -243,7 +244,11 @@ def _rounds_a_year(shared: Setting, happening: tuple[Happening, ...], cover: Hap
     """
     plan = shared.figures.plan
     begin, end = plan.start, max(plan.end, shift(plan.start, 12))
-    own = [one for one in happening if one.action is cover.action and begin <= one.occurrence.first < end]
+    own = [
+        one
+        for one in happening
+        if one.action is cover.action and begin <= one.occurrence.first < end and meet(one.where, cover.where)
+    ]
     others = sorted(
         (one.occurrence.first, one.occurrence.last)
         for one in happening

@@ -14,7 +14,8 @@ from somsim.climate.factor import month_products, ratio_products
 from somsim.climate.temperature import RESPONSES
 from somsim.climate.water import supply_ratio
 from somsim.draws import Draws
-from somsim.plan.series import MonthlySeries, read_series
+from somsim.plan.model import shift
+from somsim.plan.series import MonthlySeries, read_months, read_series
 from somsim.plan.site import FactorClimate, MonthsClimate, SeriesClimate
 from somsim.timeline.figures import Figures
 
@@ -106,6 +107,7 @@ def weather(figures: Figures, draws: Draws, end: datetime.date) -> Weather:
     first, temperature, rain, latitude = _outside(figures, draws)
     temperature, rain, first = _warmed(figures, draws, temperature, rain, first, end)
     mean_year = temperature.mean(axis=0)
+    temperature, rain, first = _as_it_came(figures, temperature, rain, first, end)
     index = yearly_heat_index(np.moveaxis(mean_year, 0, -1))
     demand = np.moveaxis(
         thornthwaite(
@@ -169,6 +171,26 @@ def _warmed(
     since = years[:, np.newaxis] + (np.arange(12) + 0.5) / 12.0 - begin
     warmer = draws.of("plan/site/warming") * np.maximum(since, 0.0)[..., np.newaxis]
     return temperature[rows] + warmer, rain[rows], int(years[0])
+
+
+def _as_it_came(
+    figures: Figures, temperature: Array, rain: Array, first: int, end: datetime.date
+) -> tuple[Array, Array, int]:
+    """Put in the months that were measured; each calendar year of the plan then has a row of its own."""
+    plan = figures.plan
+    if plan.site.weather is None:
+        return temperature, rain, first
+    came = plan.site.weather
+    months = read_months(Path(plan.place.file).parent / came.file)
+    years = np.arange(plan.start.year, end.year + 1)
+    rows = (years - first) % temperature.shape[0]
+    warm, wet = temperature[rows], rain[rows]
+    for (year, month), (degrees, millimetres) in months.items():
+        last = shift(datetime.date(year, month, 1), 1) - datetime.timedelta(days=1)
+        if years[0] <= year <= years[-1] and (came.until is None or last <= came.until):
+            warm[year - years[0], month - 1] = degrees
+            wet[year - years[0], month - 1] = millimetres
+    return warm, wet, int(years[0])
 
 
 def _reference(figures: Figures, response: str) -> Array:

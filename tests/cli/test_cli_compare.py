@@ -25,7 +25,7 @@ def somsim(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], 
 @pytest.fixture
 def unsaved(monkeypatch: pytest.MonkeyPatch) -> None:
     """Leave out the charts and files, which other tests look at."""
-    monkeypatch.setattr("somsim.api.Comparison.save", lambda self, folder: Path(folder))
+    monkeypatch.setattr("somsim.api.Comparison.save", lambda self, folder, *how: Path(folder))
 
 
 def test_it_prints_the_answer_and_writes_a_folder_named_after_the_plan(somsim: CommandLine) -> None:

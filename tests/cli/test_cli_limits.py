@@ -11,7 +11,7 @@ from command_line import CONFIGS, CommandLine
 
 @pytest.fixture
 def somsim(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> CommandLine:
-    monkeypatch.setattr("somsim.api.Comparison.save", lambda self, folder: Path(folder))
+    monkeypatch.setattr("somsim.api.Comparison.save", lambda self, folder, *how: Path(folder))
     return CommandLine(monkeypatch, capsys, tmp_path)
 
 

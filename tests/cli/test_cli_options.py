@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 from command_line import ENTRY, PLAN, CommandLine
 
-from somsim.cli.options import TrimmedLines
+from somsim.cli.options import DEFAULT_DRAWS, TrimmedLines
+from somsim.study import compare
 
 COMMANDS = [
     ("compare", "plan.yaml", "--draws", "4"),
@@ -80,3 +81,7 @@ def test_pieces_of_any_size_are_trimmed_alike(size: int) -> None:
     for begin in range(0, len(text), size):
         stream.write(text[begin : begin + size])
     assert there.getvalue() == "a  b\n\n  c\n\nd"
+
+
+def test_the_commands_take_as_many_draws_as_the_studies_do() -> None:
+    assert DEFAULT_DRAWS == compare.DEFAULT_DRAWS

@@ -21,13 +21,13 @@ study.simulate = stopped
 """
 STOPPED_WHILE_WRITING = """
 import os, signal, somsim.report.save as save
-def stopped(study, folder):
+def stopped(study, folder, *how):
     return save.write_folder(folder, {"a.csv": b"new", "b.csv": lambda path: os.kill(os.getpid(), signal.SIGINT)})
 save.save = stopped
 """
 NOT_STOPPED = """
 import somsim.report.save as save
-save.save = lambda study, folder: save.write_folder(folder, {"a.csv": b"old"})
+save.save = lambda study, folder, *how: save.write_folder(folder, {"a.csv": b"old"})
 """
 ASCII = {"PYTHONIOENCODING": "ascii", "LC_ALL": "C"}
 

@@ -7,7 +7,7 @@ import pytest
 from scipy.special import ndtr
 
 from somsim.draws import Draws, Unknown, best_values
-from somsim.draws.draws import _scores
+from somsim.draws.draws import FAMILY, _scores
 from somsim.draws.unknowns import registry
 from somsim.library import read_library
 from somsim.timeline.figures import LibraryKey, library_unknowns
@@ -152,3 +152,30 @@ def test_what_was_asked_for_is_kept_and_a_strange_name_is_refused(library):
 def test_shared_scores_are_registered(library):
     shared = {one.shared for one in library.values() if one.shared and one.is_range}
     assert shared and shared <= set(registry())
+
+
+def test_the_wetter_a_material_the_heavier_it_is_and_the_less_of_it_is_dry(library):
+    # Water added to one lot raises its weight by volume and lowers its dry share: half of the variance of each is the
+    # wetness that they have in common (0.5, judged), so scores are correlated by -0.5 within three standard errors.
+    drawn = Draws(2048, 6, library)
+    for name in ("garden_compost", "cattle_manure"):
+        pair = [drawn.joint_score(f"materials/{name}/{quantity}") for quantity in ("bulk_density", "dry_matter")]
+        assert np.corrcoef(*pair)[0, 1] == pytest.approx(-0.5, abs=0.05), name
+        assert abs(np.corrcoef(pair[0], drawn.joint_score(f"materials/{name}/carbon"))[0, 1]) < 0.066
+
+
+def test_scores_that_are_given_take_the_place_of_the_sequence(library):
+    one = library["constants/humus_rate/value"]
+    given = {one.name: np.array([NormalDist().inv_cdf(share) for share in (0.05, 0.5, 0.95)])}
+    drawn = Draws(3, 1, library, given=given)
+    assert drawn.of(one.name) == pytest.approx([one.low, one.best, one.high], rel=1e-12)
+    plain = Draws(3, 1, library)
+    assert np.array_equal(drawn.of(COMPOST), plain.of(COMPOST))
+
+
+def test_the_scores_behind_a_result_are_independent_ones_each_named_once(library):
+    drawn = Draws(4, 1, library)
+    for name in (COMPOST, f"{COMPOST}_isohumic", "constants/dug_once_factor/value"):
+        drawn.of(name)
+    # One error of the compost's own told in both families, one that it shares with its like; the last is exact.
+    assert drawn.scores() == (FAMILY, COMPOST, "shared/compost/humified")

@@ -5,13 +5,17 @@ Sources
 - Lawson, Cogger, Bary & Fortuna (2015), PLoS ONE 10:e0129597, western Washington: rye sown 2.5 weeks later than mid
   September made half as much by late April; ending in late March instead of late April cost about as much (read).
 
-Tolerance 25 %, as for the curve by itself (test_sowing_dates.py). What is new here is what a plan adds: the windows
-and flowering dates of the library, its climate rows (from memory), and its refusal of cuts not worth making. What
-does not hold is asserted with its size, so that a change that mends it or makes it worse is noticed.
+Tolerance 25 %, as for the curve by itself (test_sowing_dates.py). A cover with a row of its own in the Dutch table
+takes it from there, as mass against degree days at the library's Dutch climate (from memory), so a plan at that place
+gives the table back; the check is on the dates between, with every second date of the row taken out of the library,
+from 15 August on (sooner sowings meet the most that is published for the cover). The logistic by itself misses these
+crops (test_sowing_dates.py); all other covers have it. What does not hold is asserted with its size.
 """
 
+from dataclasses import replace
+
 import pytest
-from dutch_sowings import FIRST_AUTUMN, PRINTED, SOWN, TOLERANCE, worst_miss
+from dutch_sowings import FIRST_AUTUMN, PRINTED, SOWN, TOLERANCE
 
 from somsim.draws import best_values
 from somsim.errors import InputError
@@ -35,54 +39,71 @@ strategies:
 """
 
 
-def tops(name, sow, cut, climate):
+def tops(name, sow, cut, climate, library=None):
     """Dry tops at the cut, t/ha."""
-    library = read_library()
+    library = library or read_library()
     known = figures(parse_plan(PLAN.format(name=name, sow=sow, cut=cut, climate=climate), "plan", library), library)
     run = simulate(setting(known, best_values(known.unknowns)), "a")
     (load,) = run.timeline.arrivals.loads
     return 10.0 * float(load.dry[0])
 
 
-# Turned in when winter has killed it, or in spring. Dates as the plan is asked for, from 15 August on; those that
-# it refuses as not worth cutting are left out of the comparison and named in REFUSED.
+# Turned in when winter has ended growth, or in spring. Dates from 15 August on; a sowing that a plan refuses as not
+# worth cutting is left out and named.
 TURNED_IN = {"Italian ryegrass": "2027-04-15", "common vetch": "2027-05-15"}
-REFUSED = {"bristle oat": ["10-01"], "fodder radish": ["10-01"], "white mustard": ["10-01"]}
-# The largest miss on the dates not fitted, fitting the first, third ... date or the others.
-MISSES = {
-    "Italian ryegrass": (0.07, 0.16),
-    "fodder radish": (0.14, 0.14),
-    "common vetch": (0.04, 0.28),
-    "phacelia": (0.07, 0.30),
-    "white mustard": (0.31, 0.34),
-    "bristle oat": (0.41, 0.47),
-}
+REFUSED = {("phacelia", "09-15")}
+NAMES = {"bristle oat": "oats"}
 
 
 def sowings(crop):
-    return [day for day in SOWN[FIRST_AUTUMN : len(PRINTED[crop])] if day not in REFUSED.get(crop, [])]
+    days = SOWN[FIRST_AUTUMN : len(PRINTED[crop])]
+    return [day for day in days if (crop, day) not in REFUSED]
 
 
-@pytest.mark.parametrize("crop", MISSES)
-def test_dutch_autumn_sowings_through_plans(crop):
-    name, end = {"bristle oat": "oats"}.get(crop, crop), TURNED_IN.get(crop, "2026-12-31")
-    modelled = [tops(name, f"2026-{day}", end, "netherlands") for day in sowings(crop)]
-    assert modelled == sorted(modelled, reverse=True)
-    printed = PRINTED[crop][FIRST_AUTUMN : FIRST_AUTUMN + len(modelled)]
-    misses = [worst_miss(printed, modelled, fold) for fold in (0, 1)]
-    assert misses == pytest.approx(MISSES[crop], abs=0.01)  # two decimals are written above
-    held = {"Italian ryegrass": 2, "fodder radish": 2, "common vetch": 1, "phacelia": 1}
-    assert sum(miss <= TOLERANCE for miss in misses) == held.get(crop, 0)
+def masses(crop, days, library=None):
+    name, end = NAMES.get(crop, crop), TURNED_IN.get(crop, "2026-12-31")
+    return [tops(name, f"2026-{day}", end, "netherlands", library) for day in days]
 
 
-@pytest.mark.parametrize("crop", REFUSED)
-def test_a_catch_crop_sown_in_october_is_refused_where_the_table_still_has_some(crop):
-    # The table has 150 to 300 kg/ha left after a year, a sixth to a half of what 15 August gives: a crop that a plan
-    # puts at less than 0.3 to 0.4 t/ha of dry tops and won't cut. Weighed, it is taken.
+def printed(crop, day):
+    return PRINTED[crop][SOWN.index(day)]
+
+
+@pytest.mark.parametrize("crop", PRINTED)
+def test_a_plan_at_the_place_of_the_table_says_what_the_table_says(crop):
+    days = sowings(crop)
+    shares = [mass / printed(crop, day) for mass, day in zip(masses(crop, days), days, strict=True)]
+    assert shares == pytest.approx([shares[0]] * len(days), rel=1e-9)
+
+
+@pytest.mark.parametrize("crop", PRINTED)
+@pytest.mark.parametrize("fitted_from", [0, 1])
+def test_the_dates_between_follow_from_every_second_printed_one(crop, fitted_from):
+    # The library with every second date of the row alone; the others are asked for.
+    whole, name, count = read_library(), NAMES.get(crop, crop), len(PRINTED[crop])
+    row = whole.sowings_of(whole.find("covers", name).id)
+    fitted = range(fitted_from, count, 2)
+    library = replace(whole, sowings=tuple(row[number] for number in fitted), _words={})
+    known = [SOWN[number] for number in fitted if SOWN[number] in sowings(crop)]
+    between = range(fitted_from + 1, fitted[-1], 2)
+    asked = [SOWN[number] for number in between if SOWN[number] in sowings(crop)]
+    (usual,) = masses(crop, known[:1], library)
+    assert asked
+    for day, mass in zip(asked, masses(crop, asked, library), strict=True):
+        assert mass / usual == pytest.approx(printed(crop, day) / printed(crop, known[0]), rel=TOLERANCE)
+
+
+def test_a_sowing_too_late_to_be_worth_cutting_is_refused():
+    # Printed: 50 kg/ha of phacelia sown on 15 September are left after a year, where 15 July leaves 1,100.
     with pytest.raises(InputError, match="too early"):
-        tops({"bristle oat": "oats"}.get(crop, crop), "2026-10-01", "2026-12-31", "netherlands")
-    kept = PRINTED[crop][SOWN.index("10-01")] / PRINTED[crop][FIRST_AUTUMN]
-    assert 0.15 < kept < 0.55
+        tops("phacelia", "2026-09-15", "2026-12-31", "netherlands")
+
+
+def test_no_sowing_makes_more_than_the_most_that_is_published():
+    # Sown on 15 July mustard leaves 2.4 times as much as on 15 August, by the table; of tops 4.5 t/ha is the most that
+    # is published for the cover where 3.5 is the middle.
+    july, august = masses("white mustard", ["07-15", "08-15"])
+    assert (july, august) == pytest.approx((4.5, 3.5), rel=1e-9)
 
 
 # Monthly means of daily middles at Seattle, 2012-2015 (NOAA, in the package vega_datasets; read): the nearest open
@@ -104,19 +125,18 @@ def test_rye_sown_two_and_a_half_weeks_later_makes_about_half_in_a_plan(climate,
     assert share_of_usual(climate, sow="2026-10-02", name=name) == pytest.approx(0.5, rel=TOLERANCE)
 
 
-def test_ending_rye_in_late_march_costs_less_in_a_plan_than_it_did():
-    # About half was measured; a plan says 0.67 in the Oregon valley and 0.64 at Seattle, a quarter to a third too
-    # much. The curve runs to the flowering of the library's row, 31 May ("late May or June"): with 10 June the curve
-    # by itself gives 0.60 (test_sowing_dates.py). And March is warm there beside April, while the rye in the trial
-    # grew most in its last month.
-    shares = [share_of_usual(climate, cut="2027-03-25") for climate in ("oregon-valley", SEATTLE)]
-    assert shares == pytest.approx([0.67, 0.64], abs=0.01)
-    assert all(share > 0.5 * (1 + TOLERANCE) for share in shares)
+def test_ending_rye_in_late_march_makes_about_half_in_a_plan():
+    # The curve runs to the flowering of the library's row, 10 June: the middle of "late May or June". At Seattle, near
+    # the trial, a plan is within the tolerance; in the Oregon valley it is just outside. March is warm there beside
+    # April, while the rye of the trial grew most in its last month: degree days know warmth and no light.
+    oregon, seattle = (share_of_usual(climate, cut="2027-03-25") for climate in ("oregon-valley", SEATTLE))
+    assert seattle == pytest.approx(0.5, rel=TOLERANCE)
+    assert (oregon, seattle) == pytest.approx((0.63, 0.60), abs=0.01)  # two decimals are written here and in the docs
 
 
 def test_rye_left_to_flower_stays_within_the_range_printed_for_it():
     # Cereal rye to flowering: 7.5 (3.4 to 11.2) t/ha, Clark (2007), Managing Cover Crops Profitably, chart 2 (from
     # memory). The curve through the April mass makes less than the middle of it.
-    grown = tops("cereal rye", "2026-09-15", "2027-05-31", "oregon-valley")
+    grown = tops("cereal rye", "2026-09-15", "2027-06-10", "oregon-valley")
     assert 3.4 < grown < 7.5
-    assert tops("full-season rye", "2026-09-15", "2027-05-31", "oregon-valley") == pytest.approx(7.5)
+    assert tops("full-season rye", "2026-09-15", "2027-06-10", "oregon-valley") == pytest.approx(7.5)

@@ -1,5 +1,6 @@
 """The whole folder of a comparison."""
 
+import datetime
 import io
 from pathlib import Path
 
@@ -7,16 +8,18 @@ import pandas as pd
 from PIL import Image
 
 from somsim.plan import parse_plan
+from somsim.report.page.write import Telling
 from somsim.report.save import save
 from somsim.study.compare import Study
 
 ALWAYS = {"carbon.png", "carbon.svg", "organic-matter.png", "organic-matter.svg"}
-ALWAYS |= {"summary.csv", "yearly.csv", "hours.csv", "results.nc", "plan.yaml", ".somsim"}
+ALWAYS |= {"report.html", "summary.csv", "yearly.csv", "hours.csv", "results.nc", "plan.yaml", ".somsim"}
+TOLD = Telling(datetime.date(2026, 11, 27))
 COVERS = {"equivalence.png", "equivalence.svg"}
 
 
 def test_the_folder_is_whole_and_the_same_twice(hostile: Study, tmp_path: Path) -> None:
-    first, second = (save(hostile, tmp_path / name) for name in ("one", "two"))
+    first, second = (save(hostile, tmp_path / name, TOLD) for name in ("one", "two"))
     names = {item.name for item in first.iterdir()}
     assert names == ALWAYS | COVERS
     for name in names:
@@ -30,6 +33,6 @@ def test_the_folder_is_whole_and_the_same_twice(hostile: Study, tmp_path: Path) 
 
 
 def test_pictures_of_an_earlier_plan_do_not_stay(hostile: Study, crowd: Study, tmp_path: Path) -> None:
-    save(hostile, tmp_path / "results")
-    save(crowd, tmp_path / "results")
+    save(hostile, tmp_path / "results", TOLD)
+    save(crowd, tmp_path / "results", TOLD)
     assert {item.name for item in (tmp_path / "results").iterdir()} == ALWAYS

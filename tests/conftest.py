@@ -1,16 +1,23 @@
-"""One small comparison with names chosen to break pictures, tables and files."""
+"""What many tests share: a small comparison with names chosen to break pictures, tables and files; a real browser."""
+
+from __future__ import annotations
 
 import json
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import pytest
 
 from somsim.plan import parse_plan
 from somsim.study.compare import Study, compare_study
 
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
 HOSTILE = (
     "</script><b>&amp; \"x\" 'y'",
     "زراعة الغطاء الشتوي",
-    "=1+1, a \"quoted\" 🌱 name that goes on until nobody reads it, first",
+    '=1+1, a "quoted" 🌱 name that goes on until nobody reads it, first',
     "NA",
 )
 HEAD = """
@@ -25,8 +32,7 @@ site:
 strategies:
 """
 SPREAD = (
-    "    - spread: {{material: garden compost, depth: {depth} mm, on: 20 May, every: year,"
-    " then: left on surface}}\n"
+    "    - spread: {{material: garden compost, depth: {depth} mm, on: 20 May, every: year, then: left on surface}}\n"
 )
 ONE_BED = SPREAD.replace("every: year", "every: year, beds: 1")
 COVER = (
@@ -63,3 +69,12 @@ def crowd() -> Study:
     return study_of(
         {f"compost {number / 2:g} mm": SPREAD.format(depth=number / 2) for number in range(1, 31)}, "18 months", 8
     )
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    """Debian's Chromium, for one file of tests: while it runs there is an event loop in this thread."""
+    from browser import browsing
+
+    with browsing() as made:
+        yield made

@@ -1,0 +1,1 @@
+"""`somsim planner`: a page on this machine to think with; its core knows nothing of the web."""
