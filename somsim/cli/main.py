@@ -15,6 +15,7 @@ from somsim.cli import (
     compare,
     detect,
     estimate,
+    help,
     library,
     match,
     new,
@@ -48,6 +49,7 @@ app.command("record")(record.record)
 app.command("new")(new.new)
 app.command("library")(library.library)
 app.add_typer(estimate.app, name="estimate")
+app.add_typer(help.app, name="help")
 
 
 def _version(wanted: bool) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from somsim.report import sentences
-from somsim.report.page.section import Manner, Part, Section, Words
+from somsim.report.page.section import Manner, Part, Section, Words, few_told, told_study
 from somsim.study.compare import Study
 
 
@@ -11,8 +11,9 @@ def answer(study: Study, manner: Manner) -> Section:
     """What leaves most, what a green manure is worth, and how sure that is."""
     system = manner.system
     over = sentences.limit_passed(study, system)
+    study = told_study(study)
     rest = [line for line in sentences.answer(study, system) if line not in over]
-    parts: list[Part] = [Words((*manner.first, sentences.opening(study)))]
+    parts: list[Part] = [Words((*manner.first, sentences.opening(study), *few_told(study)))]
     if over:
         parts.append(Words(tuple(over), "warning"))
     parts.append(Words(tuple(rest), "answer"))

@@ -17,6 +17,7 @@ from somsim.report.page.section import (
     letter,
     short_name,
     told,
+    told_study,
 )
 from somsim.report.terminal import figure_rows, source_rows
 from somsim.report.words import System, in_hundred, months_in_words, scale
@@ -32,11 +33,12 @@ def grid(caption: str, heads: Iterable[str], rows: Iterable[Row]) -> Grid:
 
 def choice(study: Study, manner: Manner) -> Section:
     """What each strategy costs and brings; of many strategies also one short table of all."""
-    found, system = study.decision, manner.system
-    parts: list[Part | Heading] = [Words(tuple(decision.sentences_of(study, system)))]
+    found, system = told_study(study).decision, manner.system
+    parts: list[Part | Heading] = [Words(tuple(decision.sentences_of(told_study(study), system)))]
     numbers = told(study)
+    choices = dict(zip(numbers, found.choices, strict=True))
     for together in in_columns(numbers):
-        rows = decision.decision_rows(found, [found.choices[number] for number in together], system)
+        rows = decision.decision_rows(found, [choices[number] for number in together], system)
         parts.append(grid("What to decide by", (called(study, number) for number in together), rows))
     parts.append(Words(tuple(decision.notes_of(found)), "list"))
     if len(numbers) < len(study.answers):
