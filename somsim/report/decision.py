@@ -50,7 +50,8 @@ def _pair(pair: MoneyPair, study: Study) -> str:
             f"{money.number(-spread.p10)} {money.unit} less or {money.number(spread.p90)} more."
         )
     return (
-        f'"{pair.more}" has {money.one(spread.p50)} more left over than "{pair.less}" in {over} ({money.outer(spread)}); '
+        f'"{pair.more}" has {money.one(spread.p50)} more left over than "{pair.less}" in {over} '
+        f"({money.outer(spread)}); "
         f"it leaves more {in_hundred(pair.chance)} worlds."
     )
 
