@@ -7,14 +7,29 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli.options import DrawsOption, JsonOption, PlanFile, SeedOption, Units, UnitsOption, console, print_json
+from somsim.cli.options import (
+    DrawsOption,
+    JsonOption,
+    PlanFile,
+    SeedOption,
+    Units,
+    UnitsOption,
+    console,
+    print_json,
+    strategies_of,
+)
 from somsim.cli.recorded import AsOfOption, PlanOnlyOption, plan_with_record, tell_record, with_record
 
 
 def calibrate(
     plan: PlanFile,
     strategy: Annotated[
-        str | None, typer.Option("--strategy", help="The strategy that was followed; the record's when left out.")
+        str | None,
+        typer.Option(
+            "--strategy",
+            help="The strategy that was followed; the record's when left out.",
+            autocompletion=strategies_of,
+        ),
     ] = None,
     most: Annotated[
         int, typer.Option("--most", help="How many possible worlds are looked at, at most.", min=256, max=65536)

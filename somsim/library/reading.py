@@ -26,6 +26,7 @@ TABLES = (
     "residues",
     "materials",
     "covers",
+    "cut_rules",
     "crops",
     "roots",
     "climates",

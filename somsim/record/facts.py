@@ -84,7 +84,7 @@ def as_recorded(plan: Plan, record: Record, as_of: datetime.date | None = None) 
     if tests:
         change["measured"] = (*(plan.measured or ()), *tests)
     known_as = f"{plan.source.name or 'the plan'}, as recorded up to {until}"
-    made = parse_plan(write_plan(plan.model_copy(update=change)), known_as)
+    made = parse_plan(write_plan(plan.model_copy(update=change)), known_as).with_record_until(until)
     return Facts(made, plan, record, until, followed, events, _missed(plan, followed, until, pairs), tuple(notes))
 
 

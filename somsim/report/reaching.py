@@ -200,6 +200,12 @@ def _today(today: Drift, system: System) -> list[str]:
             f"It would come to rest at {_shown(mass, today.steady.mass)} of organic matter, but half of the way there "
             f"takes {_years(today.steady.half_way, 1000)}."
         )
+        half = today.steady.half_way_by_family
+        levels = "; ".join(
+            f"{name} {mass.one(value)}" + (f", half of the way in {half[name]:.0f} years" if name in half else "")
+            for name, value in today.steady.by_family.items()
+        )
+        lines.append(f"By family of rates: {levels}.")
     return lines
 
 
@@ -252,6 +258,7 @@ def _as_json(one: Reach) -> dict[str, Any]:
             "organic_matter": {**asdict(one.today.steady.mass), "unit": "kg/m2"},
             "by_family": one.today.steady.by_family,
             "half_way": {**asdict(one.today.steady.half_way), "unit": "years"},
+            "half_way_by_family": one.today.steady.half_way_by_family,
         },
         "after_stop": {
             name: None if years is None else {**asdict(years), "unit": "years", "counted_to": one.after_stop.longest}

@@ -126,7 +126,7 @@ def show_settled(settled: Settled, console: Console, system: System = "metric", 
         say(console, _legend(settled, gains))
         for gain in gains:
             say(console, f"- {gain.name}: {gain.measurement.how}")
-        say(console, _caution(gains))
+        say(console, caution(gains))
     else:
         say(console, "Nothing that a grower can measure narrows any of these figures.")
     for one in settled.decided if more else main_figures(settled):
@@ -176,7 +176,8 @@ def in_short(prospect: Prospect, system: System = "metric") -> list[str]:
     return [*lines, next_step(prospect)]
 
 
-def _caution(gains: Sequence[Gain]) -> str:
+def caution(gains: Sequence[Gain]) -> str:
+    """What to mind about the costs and the errors of measurements."""
     exact = [gain for gain in gains if gain.measurement.error == 0.0]
     words = "Costs are judged: in the money of your plan, ask before you order."
     if exact:

@@ -10,7 +10,7 @@ import numpy as np
 from somsim.draws import chance
 from somsim.outcomes.food import PORTION, harvest, without_yield
 from somsim.outcomes.money import CENTS, LINES, Ledger, ledger
-from somsim.outcomes.nutrients import phosphorus_brought
+from somsim.outcomes.nutrients import phosphorus_brought, without_phosphorus
 from somsim.outcomes.salt import salt_years
 from somsim.outcomes.work import USUAL, tool_of, work
 from somsim.simulate import Array, Trajectory
@@ -51,7 +51,7 @@ class Choice:
 
     ``hours`` are own hours, ``by_month`` the same by kind of job (twelve months each); kg ``harvest``;
     ``phosphorus`` kg/ha of ground with paths; ``salt_years`` of compost or manure under cover without rain.
-    ``unknown_hours`` are jobs, ``unknown_yields`` crops without a published figure.
+    ``unknown_hours`` are jobs, ``unknown_yields`` crops, ``unknown_phosphorus`` materials without a published figure.
     ``beaten_by`` are strategies that are at least as good on everything, with the share of worlds where they are.
     """
 
@@ -70,6 +70,7 @@ class Choice:
     fit: Fit | None
     unknown_hours: tuple[str, ...]
     unknown_yields: tuple[str, ...]
+    unknown_phosphorus: tuple[str, ...]
     beaten_by: tuple[tuple[str, float], ...]
 
 
@@ -182,6 +183,7 @@ def _choice(run: Run, likely: Ledger | None, many: Ledger | None) -> tuple[Choic
         fit=fit(plan, jobs[0][0], jobs[1][0], draws),
         unknown_hours=work(run.best).unknown,
         unknown_yields=without_yield(run.best),
+        unknown_phosphorus=without_phosphorus(run.best),
         beaten_by=(),
     )
     alike = np.ones(draws)
@@ -245,8 +247,8 @@ def _beaten(
 ) -> list[tuple[tuple[str, float], ...]]:
     """For each strategy those that beat it: nowhere worse and somewhere better, in nearly all worlds.
 
-    Money counts only where every cost of all strategies has a price.  Nobody wins by work that has no figure, or
-    against a harvest that has none.
+    Money counts only where every cost of all strategies has a price.  Nobody wins by work or phosphorus that has no
+    figure, or against a harvest that has none.
     """
     table = np.stack(judged)
     if books and all(book.complete for book in books):
@@ -259,6 +261,7 @@ def _beaten(
             wins = np.all(theirs >= figures - least, axis=0) & np.any(theirs > figures + least, axis=0)
             known = set(other.unknown_hours) <= set(mine.unknown_hours)
             known &= set(mine.unknown_yields) <= set(other.unknown_yields)
+            known &= set(other.unknown_phosphorus) <= set(mine.unknown_phosphorus)
             if known and chance(wins) >= SURE:
                 others.append((other.strategy, chance(wins)))
         found.append(tuple(others))

@@ -32,7 +32,7 @@ def test_what_was_expected_found_and_learned(somsim: CommandLine) -> None:
 
 
 def test_the_answer_says_that_it_is_calibrated(somsim: CommandLine, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("somsim.api.Comparison.save", lambda self, folder: Path(folder))
+    monkeypatch.setattr("somsim.api.Comparison.save", lambda self, folder, *_: Path(folder))
     words = ("compare", "tested.yaml", "--calibrated", "--strategy", "compost", "--draws", "64")
     assert somsim(*words).out.startswith("Calibrated by 1 soil test: the belief of ")
 
