@@ -13,7 +13,6 @@ from somsim.report.page.numbers import making, numbers, plan
 from somsim.report.page.seasons import seasons
 from somsim.report.page.section import Manner, Section
 from somsim.report.page.settle import settle
-from somsim.report.page.settling import settling
 from somsim.report.page.watch import beside, watch
 from somsim.report.page.worth import worth
 from somsim.study.compare import Study
@@ -25,7 +24,6 @@ SECTIONS: tuple[Callable[[Study, Manner], Section | None], ...] = (
     worth,
     settle,
     watch,
-    settling,
     nitrogen,
     money,
     seasons,
