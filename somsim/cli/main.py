@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli import calibrate, check, compare, detect, estimate, library, match, new, project, reach, record
+from somsim.cli import calibrate, check, compare, detect, estimate, library, match, new, planner, project, reach, record
 from somsim.errors import InputError
 from somsim.version import VERSION
 
@@ -32,6 +32,7 @@ app.command("reach")(reach.reach)
 app.command("check")(check.check)
 app.command("record")(record.record)
 app.command("new")(new.new)
+app.command("planner")(planner.planner)
 app.command("library")(library.library)
 app.add_typer(estimate.app, name="estimate")
 
