@@ -12,9 +12,20 @@ from typing import TYPE_CHECKING, Any
 from somsim.version import VERSION as __version__
 
 if TYPE_CHECKING:
-    from somsim.api import Calibration, Comparison, Plan, calibrate, compare, parse_plan, read_plan
+    from somsim.api import Calibration, Comparison, Plan, YearOfWork, calibrate, compare, parse_plan, read_plan, season
 
-__all__ = ["Calibration", "Comparison", "Plan", "__version__", "calibrate", "compare", "parse_plan", "read_plan"]
+__all__ = [
+    "Calibration",
+    "Comparison",
+    "Plan",
+    "YearOfWork",
+    "__version__",
+    "calibrate",
+    "compare",
+    "parse_plan",
+    "read_plan",
+    "season",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -18,9 +18,21 @@ if TYPE_CHECKING:
     import pandas
     import xarray
 
+    from somsim.report.season_save import Saved
     from somsim.report.words import System
+    from somsim.study.season_types import Season
 
-__all__ = ["Calibration", "Comparison", "Plan", "calibrate", "compare", "parse_plan", "read_plan"]
+__all__ = [
+    "Calibration",
+    "Comparison",
+    "Plan",
+    "YearOfWork",
+    "calibrate",
+    "compare",
+    "parse_plan",
+    "read_plan",
+    "season",
+]
 
 
 @dataclass(frozen=True)
@@ -167,3 +179,58 @@ def calibrate(
         when there is no soil test, or one that cannot be used.
     """
     return calibrate_study(plan, strategy, draws=draws, seed=seed, step=step)
+
+
+@dataclass(frozen=True)
+class YearOfWork:
+    """A year of one strategy as work: ``season`` holds orders, tasks, hours and costs; the rest is for paper."""
+
+    season: Season
+    units: System
+
+    @property
+    def page(self) -> bytes:
+        """The page to print, HTML."""
+        from somsim.report.season_page import page
+
+        return page(self.season, self.units)
+
+    def save(self, folder: str | Path, *, now: datetime.datetime | None = None) -> Saved:
+        """Write the page, tables and calendar to a folder, whole or not at all; ``now`` dates the calendar file."""
+        from somsim.report.season_save import save_season
+
+        return save_season(self.season, Path(folder), self.units, now or datetime.datetime.now(datetime.UTC))
+
+
+def season(
+    plan: Plan,
+    strategy: str | None = None,
+    year: int | None = None,
+    *,
+    today: datetime.date | None = None,
+    ahead: int = 28,
+    draws: int = DEFAULT_DRAWS,
+    seed: int = DEFAULT_SEED,
+    units: System = "metric",
+) -> YearOfWork:
+    """Lay out a year of one strategy as work: what to order, what to do when and where, how long it takes.
+
+    Parameters
+    ----------
+    plan : Plan, from `read_plan`
+    strategy : str, not needed when there is only one
+    year : int, a calendar year or a year of the plan from 1; by default the one ``today`` falls in, else the first
+    today : date
+    ahead : int, days between the order of a thing and the day it is wanted
+    draws, seed : int, as in a comparison: the same give the same figures
+    units : "metric" or "us", for the page
+
+    Raises
+    ------
+    somsim.errors.InputError
+        for a strategy or a year that is not in the plan, or a figure that is missing.
+    """
+    from somsim.study.season import season_study
+
+    found = season_study(plan, strategy, year, today=today, ahead=ahead, draws=draws, seed=seed)
+    return YearOfWork(found, units)

@@ -20,11 +20,11 @@ from somsim.cli.options import (
     console,
     open_page,
     print_json,
+    strategies_of,
 )
 from somsim.cli.recorded import AsOfOption, PlanOnlyOption, plan_with_record, recorded_sentences, with_record
 
 if TYPE_CHECKING:
-
     from somsim.plan import Plan
     from somsim.record import Facts
     from somsim.study.calibrate import Calibration
@@ -48,7 +48,10 @@ def compare(
         bool, typer.Option("--calibrated", help="Believe the possible worlds as far as the soil tests do.")
     ] = False,
     strategy: Annotated[
-        str | None, typer.Option("--strategy", help="With --calibrated: the strategy that was followed.")
+        str | None,
+        typer.Option(
+            "--strategy", help="With --calibrated: the strategy that was followed.", autocompletion=strategies_of
+        ),
     ] = None,
     more: Annotated[
         bool, typer.Option("--more", help="Print nutrients by month too, and what organic matter does not show.")

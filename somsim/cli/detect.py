@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -23,6 +24,7 @@ def detect(
     seed: SeedOption = 1,
     as_of: AsOfOption = None,
     plan_only: PlanOnlyOption = False,
+    out: Annotated[Path | None, typer.Option("--out", help="A folder for the chart, as PNG and SVG.")] = None,
     json: JsonOption = False,
 ) -> None:
     """Could a soil test see the difference between two strategies: after how many years, with how many cores?"""
@@ -34,6 +36,10 @@ def detect(
         raise InputError([Problem(said, hint="a sample holds at least one core")])
     read, facts = plan_with_record(plan, as_of, plan_only)
     found = detect_study(read, cores=cores, tests=tests, draws=draws, seed=seed)
+    if out is not None:
+        from somsim.report.soil_test_charts import detectability_chart, save_chart
+
+        save_chart(detectability_chart(found), "detectability", out)
     if json:
         print_json(with_record(detection_json(found), facts))
     else:

@@ -159,7 +159,7 @@ def _pressed(text: str | None) -> dict[str, Amount]:
 
 @app.command()
 def roots(
-    tops: ask.Tops,
+    tops: ask.Tops = None,
     crop: ask.Cover = None,
     kind: ask.RootKind = None,
     layer: ask.LayerDepth = None,
@@ -178,7 +178,7 @@ def roots(
     deep = {"most": 1.5, "limit": "is past 1.5 m"}
     dry = {"most": 20.0, "limit": "no crop leaves over 20 kg/m2 (200 t/ha)"}
     typed = RootsTyped(
-        ask.needed("--tops", tops, "mass_per_area", **dry),
+        ask.needed("--tops", tops, "mass_per_area", "how much stood above the ground, dry?", **dry),
         crop,
         kind,
         layer=ask.amount("--layer", layer, "length", **deep),
@@ -268,9 +268,9 @@ def heap(
 
 @app.command()
 def land(
-    layer: ask.LandLayer,
-    area: ask.LandArea,
-    with_: ask.LandCover,
+    layer: ask.LandLayer = None,
+    area: ask.LandArea = None,
+    with_: ask.LandCover = None,
     yield_: ask.LandYield = None,
     compost: ask.Compost = None,
     crop: ask.CropInstead = None,
@@ -285,9 +285,9 @@ def land(
     from somsim.study.envelope_land import LandTyped, land_study
 
     typed = LandTyped(
-        ask.needed("--layer", layer, "length"),
-        ask.needed("--area", area, "area"),
-        with_,
+        ask.needed("--layer", layer, "length", "how deep a layer, every year?"),
+        ask.needed("--area", area, "area", "how large are the beds?"),
+        ask.said("--with", with_, "which cover would feed the heap?", "white clover"),
         ask.amount("--yield", yield_, "mass_per_area", most=20.0, limit="no crop gives over 20 kg/m2 (200 t/ha)"),
         compost,
         crop,

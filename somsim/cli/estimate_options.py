@@ -43,7 +43,7 @@ LayerWanted = Annotated[Text, option("--layer-wanted", "A layer of compost to be
 Then = Annotated[Text, option("--then", "left on surface or dug in; left on surface if left out.")]
 Sown = Annotated[Text, option("--sow", "When it was sown, 5 Oct; its usual day if left out.")]
 Cut = Annotated[Text, option("--cut", "When it was cut, 20 Apr; its usual day if left out.")]
-Tops = Annotated[str, option("--tops", "Dry mass of the tops that stood, 4 t/ha or 0.4 kg/m2.")]
+Tops = Annotated[Text, option("--tops", "Dry mass of the tops that stood, 4 t/ha or 0.4 kg/m2.")]
 RootKind = Annotated[Text, option("--kind", "Or a kind of root: cereal, annual legume, ryegrass, ley ...")]
 LayerDepth = Annotated[Text, option("--layer", "Depth of the layer; 20 cm if left out.")]
 RootsDug = Annotated[
@@ -72,9 +72,9 @@ Parts = Annotated[
         '"haulm = 50 kg; dry matter 20 %; carbon 44 %; C:N 25; density 300 kg/m3". Once for each part.',
     ),
 ]
-LandLayer = Annotated[str, option("--layer", "The yearly layer of compost, 25 mm.")]
-LandArea = Annotated[str, option("--area", "Area of the beds, 108 m2.")]
-LandCover = Annotated[str, option("--with", "The cover that would feed the heap, such as white clover.")]
+LandLayer = Annotated[Text, option("--layer", "The yearly layer of compost, 25 mm.")]
+LandArea = Annotated[Text, option("--area", "Area of the beds, 108 m2.")]
+LandCover = Annotated[Text, option("--with", "The cover that would feed the heap, such as white clover.")]
 LandYield = Annotated[Text, option("--yield", "Its dry yield a year, 10 t/ha; the library's if left out.")]
 CropInstead = Annotated[Text, option("--crop", "What that land would have grown instead, such as cabbage.")]
 
@@ -93,8 +93,29 @@ def amounts(option: str, texts: list[str] | None, dimension: str, **limits: Any)
     return tuple(read_amount(option, text, dimension, **limits) for text in texts or ())
 
 
-def needed(option: str, text: str, dimension: str, **limits: Any) -> Amount:
-    """A quantity typed for an option that must be there."""
-    from somsim.study.envelope import read_amount
+def needed(option: str, text: str | None, dimension: str, question: str, **limits: Any) -> Amount:
+    """A quantity typed for an option that must be there.
 
-    return read_amount(option, text, dimension, **limits)
+    Raises
+    ------
+    InputError
+        where it is not, with the question that it answers.
+    """
+    from somsim.study.envelope import EXAMPLES, read_amount
+
+    return read_amount(option, said(option, text, question, EXAMPLES[dimension]), dimension, **limits)
+
+
+def said(option: str, text: str | None, question: str, example: str) -> str:
+    """What was typed for an option that must be there.
+
+    Raises
+    ------
+    InputError
+        where nothing was, with the question that it answers.
+    """
+    from somsim.study.envelope import refused
+
+    if text is None:
+        raise refused(option, "", question, f'for example {option} "{example}"')
+    return text

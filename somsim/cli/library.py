@@ -9,10 +9,30 @@ import typer
 from somsim.cli.options import JsonOption, console, print_json
 
 
+def _tables(incomplete: str) -> list[str]:
+    """Tables that begin so, for the shell."""
+    from somsim.library import read_library
+
+    return [name for name in read_library().tables if name.startswith(incomplete)]
+
+
+def _rows(context: typer.Context, incomplete: str) -> list[str]:
+    """Rows of the table typed before that begin so, for the shell."""
+    from somsim.library import read_library
+
+    known = read_library()
+    table = str(context.params.get("table"))
+    return [name for name in known.names(table) if name.startswith(incomplete)] if table in known.tables else []
+
+
 def library(
-    table: Annotated[str | None, typer.Argument(help="One table, such as materials.", show_default=False)] = None,
+    table: Annotated[
+        str | None,
+        typer.Argument(help="One table, such as materials.", show_default=False, autocompletion=_tables),
+    ] = None,
     name: Annotated[
-        str | None, typer.Argument(help="One row of it, such as garden compost.", show_default=False)
+        str | None,
+        typer.Argument(help="One row of it, such as garden compost.", show_default=False, autocompletion=_rows),
     ] = None,
     json: JsonOption = False,
 ) -> None:

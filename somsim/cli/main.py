@@ -4,12 +4,29 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Mapping
 from io import TextIOWrapper
 from typing import Annotated
 
 import typer
 
 from somsim.cli import calibrate, check, compare, detect, estimate, library, match, new, planner, project, reach, record
+from somsim.cli import (
+    calibrate,
+    check,
+    compare,
+    detect,
+    estimate,
+    help,
+    library,
+    match,
+    new,
+    project,
+    reach,
+    record,
+    season,
+    settle,
+)
 from somsim.errors import InputError
 from somsim.version import VERSION
 
@@ -29,12 +46,15 @@ app.command("calibrate")(calibrate.calibrate)
 app.command("detect")(detect.detect)
 app.command("match")(match.match)
 app.command("reach")(reach.reach)
+app.command("season")(season.season)
+app.command("settle")(settle.settle)
 app.command("check")(check.check)
 app.command("record")(record.record)
 app.command("new")(new.new)
 app.command("planner")(planner.planner)
 app.command("library")(library.library)
 app.add_typer(estimate.app, name="estimate")
+app.add_typer(help.app, name="help")
 
 
 def _version(wanted: bool) -> None:
@@ -52,11 +72,23 @@ def somsim(
     """Weigh up ways of building soil organic matter: grow it, buy it, make it, or leave the ground alone."""
 
 
+def plain_letters(surroundings: Mapping[str, str]) -> bool:
+    """Whether the locale is C or POSIX by name: then a terminal gets ASCII, where Python alone would send UTF-8.
+
+    >>> plain_letters({"LC_ALL": "", "LANG": "C"}), plain_letters({"LC_ALL": "C.UTF-8"}), plain_letters({})
+    (True, False, False)
+    """
+    named = next((surroundings[name] for name in ("LC_ALL", "LC_CTYPE", "LANG") if surroundings.get(name)), "")
+    return named in ("C", "POSIX")
+
+
 def run() -> None:
     """Run the command line; bad input ends with 2 and its messages, nothing ends in a traceback."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")  # a letter the terminal does not have must not end the run
+            if stream.isatty() and plain_letters(os.environ):
+                stream.reconfigure(encoding="ascii")
     try:
         app()
     except SystemExit as ending:  # typer turns Ctrl-C into one

@@ -17,6 +17,7 @@ from somsim.cli.options import (
     UnitsOption,
     console,
     print_json,
+    strategies_of,
 )
 from somsim.cli.recorded import AsOfOption, PlanOnlyOption, plan_with_record, tell_record, with_record
 
@@ -32,8 +33,18 @@ class By(StrEnum):
 
 def match(
     plan: PlanFile,
-    cover: Annotated[str, typer.Option("--cover", help="The strategy whose cover is meant.", show_default=False)],
-    compost: Annotated[str, typer.Option("--compost", help="The strategy whose compost is meant.", show_default=False)],
+    cover: Annotated[
+        str,
+        typer.Option(
+            "--cover", help="The strategy whose cover is meant.", show_default=False, autocompletion=strategies_of
+        ),
+    ],
+    compost: Annotated[
+        str,
+        typer.Option(
+            "--compost", help="The strategy whose compost is meant.", show_default=False, autocompletion=strategies_of
+        ),
+    ],
     by: Annotated[By, typer.Option("--by", help="What is counted.")] = By.crops,
     plant: Annotated[
         str | None, typer.Option("--plant", help="Which cover of the strategy; the first to be sown when left out.")

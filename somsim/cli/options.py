@@ -42,6 +42,22 @@ EngineOption = Annotated[
 ]
 
 
+def strategies_of(context: typer.Context, incomplete: str) -> list[str]:
+    """Strategies of the plan typed before that begin so, for the shell; of a plan with mistakes none."""
+    from somsim.errors import InputError
+    from somsim.plan import read_plan
+
+    # beside an unfinished option the plan is no parameter yet, but still a bare word
+    typed = context.params.get("plan") or next(iter(context.args), None)
+    if typed is None:
+        return []
+    try:
+        names = read_plan(Path(typed)).strategies
+    except (InputError, OSError):
+        return []
+    return [name for name in names if name.startswith(incomplete)]
+
+
 class TrimmedLines(TextIOBase):
     """A stream that writes lines without the blanks at their ends; blanks wait until something follows them."""
 

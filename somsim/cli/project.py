@@ -18,6 +18,7 @@ from somsim.cli.options import (
     UnitsOption,
     console,
     print_json,
+    strategies_of,
 )
 from somsim.cli.recorded import AsOfOption, PlanOnlyOption, plan_with_record, tell_record, with_record
 
@@ -25,7 +26,10 @@ from somsim.cli.recorded import AsOfOption, PlanOnlyOption, plan_with_record, te
 def project(
     plan: PlanFile,
     strategy: Annotated[
-        str | None, typer.Option("--strategy", help="Its name in the plan; not needed when there is only one.")
+        str | None,
+        typer.Option(
+            "--strategy", help="Its name in the plan; not needed when there is only one.", autocompletion=strategies_of
+        ),
     ] = None,
     draws: DrawsOption = DEFAULT_DRAWS,
     seed: SeedOption = 1,

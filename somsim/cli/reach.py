@@ -17,6 +17,7 @@ from somsim.cli.options import (
     UnitsOption,
     console,
     print_json,
+    strategies_of,
 )
 from somsim.cli.recorded import AsOfOption, PlanOnlyOption, plan_with_record, tell_record, with_record
 
@@ -34,7 +35,10 @@ def reach(
         str | None, typer.Option("--with", help="What is spread; the compost of the plan when left out.")
     ] = None,
     strategy: Annotated[
-        str | None, typer.Option("--strategy", help="Its name in the plan; all of them when left out.")
+        str | None,
+        typer.Option(
+            "--strategy", help="Its name in the plan; all of them when left out.", autocompletion=strategies_of
+        ),
     ] = None,
     write: Annotated[
         Path | None, typer.Option("--write", help="A new file for the plan that the answer describes; of one strategy.")

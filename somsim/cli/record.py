@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli.options import JsonOption, PlanFile, Units, UnitsOption, console, print_json
+from somsim.cli.options import JsonOption, PlanFile, Units, UnitsOption, console, print_json, strategies_of
 from somsim.cli.recorded import read_date_option
 from somsim.errors import InputError, Problem, nearest
 
@@ -35,7 +35,12 @@ def record(
         typer.Option("--as-intended-until", help="Add all that the followed strategy intended, up to this day."),
     ] = None,
     strategy: Annotated[
-        str | None, typer.Option("--strategy", help="The strategy that the beds are worked by, if the record has none.")
+        str | None,
+        typer.Option(
+            "--strategy",
+            help="The strategy that the beds are worked by, if the record has none.",
+            autocompletion=strategies_of,
+        ),
     ] = None,
     skip_damaged: SkipDamagedOption = False,
     units: UnitsOption = Units.metric,

@@ -29,6 +29,8 @@ WHOLE_VECTORS = 64
 
 def _by_whole_vectors(function: Callable[[Array], Array], z: Array) -> Array:
     """Apply an exponential so that an element's bits do not depend on how many stand beside it."""
+    if z.size % WHOLE_VECTORS == 0 and z.flags.c_contiguous:
+        return function(z)
     padded = np.zeros(-(-z.size // WHOLE_VECTORS) * WHOLE_VECTORS)
     padded[: z.size] = z.ravel()
     return function(padded)[: z.size].reshape(z.shape)

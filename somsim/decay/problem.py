@@ -152,27 +152,13 @@ def part_of(values: Array, low: int, high: int) -> Array:
     return values if values.shape[-1] == 1 else values[..., low:high]
 
 
-def stops(problem: Problem) -> list[int]:
-    """Boundaries between which nothing is recorded, added or dug in and no inflow starts or ends.
-
-    Returns
-    -------
-    list of int, rising, from 0 to the number of spans
-    """
-    cuts = {0, problem.spans, *(int(boundary) for boundary in problem.record)}
-    cuts.update(addition.span for addition in problem.additions)
-    cuts.update(transfer.span for transfer in problem.transfers)
-    for flow in problem.inflow:
-        cuts.update((flow.first, flow.last))
-    return sorted(cuts)
-
-
 def walk(problem: Problem, low: int, high: int, steps: Sequence[tuple[int, int]], advance: Advance) -> Stocks:
     """Go along the steps for draws `low` to `high`, with `advance` doing the decay.
 
     Parameters
     ----------
-    steps : (first, last) spans of each stretch carried in one go; none may reach past one of `stops`
+    steps : (first, last) spans of each stretch carried in one go; none may reach past a boundary at which
+        something is recorded, added or dug in, or an inflow starts or ends
     advance : what carries the state through a stretch, in place
 
     Returns

@@ -77,6 +77,29 @@ def logistic_shape(half_at: ArrayLike, early_at: ArrayLike, early_share: ArrayLi
     return Shape(steepness, early + np.log(falling / level) / steepness, 1.0 / level)
 
 
+def unbounded_early_share(half_at: ArrayLike, early_at: ArrayLike) -> Floats:
+    """The early share at which growth is exponential to the end: every logistic curve has less by then.
+
+    Growth that doubles from half the mass to all of it doubled as often before, so the early share is one half to
+    the power of (1 - early_at) / (1 - half_at).
+
+    Parameters
+    ----------
+    half_at, early_at : array_like, shares of the window's degree days, as in `logistic_shape`
+
+    Returns
+    -------
+    ndarray, a share of the window-end mass, the inputs' broadcast shape
+
+    Examples
+    --------
+    >>> float(unbounded_early_share(0.55, 0.10))
+    0.25
+    """
+    early, half = (np.asarray(given, dtype=np.float64) for given in (early_at, half_at))
+    return np.asarray(0.5 ** ((1.0 - early) / (1.0 - half)))
+
+
 def share_grown(share_of_window: ArrayLike, shape: Shape) -> Floats:
     """Standing mass as a share of the window-end mass; 0 until the first degree day, then never falling.
 

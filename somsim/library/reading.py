@@ -26,6 +26,7 @@ TABLES = (
     "residues",
     "materials",
     "covers",
+    "cut_rules",
     "crops",
     "roots",
     "climates",
@@ -35,6 +36,8 @@ TABLES = (
     "cautions",
     "benefits",
     "composting",
+    "measurements",
+    "doubts",
 )
 PRICES = {
     "constants": "constant_prices.csv",

@@ -160,7 +160,7 @@ def _asked(trajectory: Trajectory, table: str, name: str) -> Asked | None:
     return price_of(figures.plan, figures.library, table, name)
 
 
-def _bought(trajectory: Trajectory) -> Iterator[Load]:
+def bought(trajectory: Trajectory) -> Iterator[Load]:
     """Every spreading of a material that is bought: not of a heap of one's own."""
     own = trajectory.world.figures.plan.materials
     for load in trajectory.timeline.arrivals.loads:
@@ -187,7 +187,7 @@ def _note(book: _Book, key: tuple[str, str], per: str, part: Array, quantity: Ar
 
 
 def _buy(trajectory: Trajectory, times: tuple[Date, ...], book: _Book) -> None:
-    for load in _bought(trajectory):
+    for load in bought(trajectory):
         asked = _asked(trajectory, "materials", load.name)
         per = asked.per if asked is not None else "volume" if load.volume is not None else "mass"
         amount = load.volume if per == "volume" else load.fresh
@@ -212,7 +212,7 @@ def _deliver(trajectory: Trajectory, times: tuple[Date, ...], book: _Book) -> No
     if plan.money is None or plan.money.delivery is None or plan.money.load is None:
         return
     volumes: dict[tuple[Date, str], Array] = {}
-    for load in _bought(trajectory):
+    for load in bought(trajectory):
         asked = _asked(trajectory, "materials", load.name)
         if asked is not None and asked.guess:
             continue
@@ -243,15 +243,22 @@ def _seed(trajectory: Trajectory, one: Happening, action: Cover, book: _Book) ->
     world = trajectory.world
     area = _area(trajectory) * sum(high - low for low, high in one.where)
     whole = _asked(trajectory, "covers", action.name) if action.mix is not None else None
-    for name, share in plants_of(action).items():
+    for name, rate in seed_rates(trajectory, one).items():
         asked = whole or _asked(trajectory, "covers", name)
-        rate = world.maybe(world.figures.of_thing("covers", name, "seed_rate"))
         if asked is None or rate is None:
             why = "" if rate is not None else ", whose sowing rate is not known"
             book.unpriced.append(f"seed of {name}{why}")
             continue
         book.guessed += [f"seed of {name}"] if asked.guess else []
-        yield area * share * rate * world.draws.of(asked.address)
+        yield area * rate * world.draws.of(asked.address)
+
+
+def seed_rates(trajectory: Trajectory, one: Happening) -> dict[str, Array | None]:
+    """kg of seed of each plant of a cover for each m2 sown (draw,), its usual rate times its share; None: not known."""
+    world = trajectory.world
+    rates = {name: world.maybe(world.figures.of_thing("covers", name, "seed_rate")) for name in plants_of(one.action)}
+    shares = plants_of(one.action)
+    return {name: None if rate is None else shares[name] * rate for name, rate in rates.items()}
 
 
 def _pay(trajectory: Trajectory, times: tuple[Date, ...], book: _Book) -> None:

@@ -34,14 +34,31 @@ def potassium_left(trajectory: Trajectory) -> Array:
 
 
 def harvested(trajectory: Trajectory, nutrient: str) -> Array:
-    """kg/m2 of a nutrient that harvests took since the start (time, group, draw); unpublished ones count as nothing."""
+    """kg/m2 of a nutrient that harvests, and tops taken off the beds, took since the start (time, group, draw).
+
+    What has no published figure counts as nothing.
+    """
     timeline = trajectory.timeline
     taken = np.zeros((len(timeline.times), len(timeline.groups), timeline.problem.draws))
     for number in range(len(timeline.groups)):
         for date, amount in harvests(trajectory, nutrient, number):
             if amount is not None:
                 taken[[time > date for time in timeline.times], number] += amount
+    for load in timeline.arrivals.loads:
+        gone = getattr(load, nutrient)
+        if load.kind != "tops" or load.kept or gone is None:
+            continue
+        later = [time > load.date for time in timeline.times]
+        for number, group in enumerate(timeline.groups):
+            if load.happening.on(group):
+                taken[later, number] += gone
     return taken
+
+
+def without_phosphorus(trajectory: Trajectory) -> tuple[str, ...]:
+    """The materials that are spread and whose phosphorus nobody knows: not known is not nought."""
+    loads = trajectory.timeline.arrivals.loads
+    return tuple(dict.fromkeys(load.name for load in loads if load.kind == "material" and load.phosphorus is None))
 
 
 def _brought(trajectory: Trajectory, nutrient: str) -> Array:

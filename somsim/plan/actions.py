@@ -249,6 +249,11 @@ class Cover(Repeated):
         """The day of sowing."""
         return self.sow
 
+    @property
+    def samples(self) -> tuple[Sample, ...]:
+        """What was weighed of it, of whichever cut."""
+        return tuple(one for one in (self.sample, *(cut.sample for cut in self.cut)) if one is not None)
+
     def fate(self, number: int) -> Fate:
         """What becomes of a cut (from 0): of several, only the last is dug in by the cover's ``then``."""
         said = self.cut[number].then

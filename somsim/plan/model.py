@@ -151,11 +151,23 @@ class Plan(Placed):
     hours_available: HoursAvailable | None = Field(None, description="the hours there are: {per_week: 10 h}")
     tools: Tools | None = Field(None, description="what is worked with: {spread: barrow, cut: scythe}")
     _source: Source = PrivateAttr(default=Source("", ()))
+    _recorded_until: datetime.date | None = PrivateAttr(default=None)
 
     @property
     def source(self) -> Source:
         """The text the plan was read from; empty for a plan made in Python."""
         return self._source
+
+    @property
+    def recorded_until(self) -> datetime.date | None:
+        """The last day that is told from a record of what was done; None for a plan as it was written."""
+        return self._recorded_until
+
+    def with_record_until(self, date: datetime.date | None) -> Plan:
+        """The same plan, known to tell what was done up to a day."""
+        made = self.model_copy()
+        made._recorded_until = date
+        return made
 
     @property
     def end(self) -> datetime.date:

@@ -345,6 +345,8 @@ class Site(Placed):
         None, description="if not counted from the plan: no-dig, dug once a year, or tilled repeatedly"
     )
 
+    near: Literal["well"] | None = Field(None, description="what is near: well, one within 50 m of the beds")
+
     @model_validator(mode="after")
     def _hangs_together(self) -> Site:
         if isinstance(self.climate, FactorClimate):

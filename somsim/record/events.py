@@ -162,7 +162,7 @@ class Sheet(Event):
     what: Literal["sheet laid", "sheet lifted"]
 
 
-class Tested(Event):
+class SoilTested(Event):
     """The soil was tested."""
 
     what: Literal["tested"]
@@ -208,7 +208,7 @@ KINDS: dict[str, type[Event]] = {
     "film on": Film,
     "sheet laid": Sheet,
     "sheet lifted": Sheet,
-    "tested": Tested,
+    "tested": SoilTested,
     "worked": Worked,
     "followed": Followed,
     "withdrawn": Withdrawn,

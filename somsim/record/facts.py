@@ -10,7 +10,7 @@ from typing import Any
 from somsim.plan import Plan, parse_plan, write_plan
 from somsim.plan.actions import Cover, Crop, Dig, Idle, Input, Repeated, Spread, Uncover, called
 from somsim.plan.occurrences import Occurrence, ground_of, grounds_of, intervals, meet, occurrences
-from somsim.record.events import SPREAD_AMOUNTS, CutDone, Dug, Event, Followed, SpreadDone, Tested
+from somsim.record.events import SPREAD_AMOUNTS, CutDone, Dug, Event, Followed, SoilTested, SpreadDone
 from somsim.record.matching import Matched, begun_by, matched
 from somsim.record.reading import Record
 from somsim.record.rounds import FILM, SHEET, Round, beds_of, in_order, rounds
@@ -80,11 +80,11 @@ def as_recorded(plan: Plan, record: Record, as_of: datetime.date | None = None) 
     if plan.site.weather is not None:
         came = plan.site.weather.model_copy(update={"until": min(plan.site.weather.until or until, until)})
         change["site"] = plan.site.model_copy(update={"weather": came})
-    tests = tuple(event.measured for event in events if isinstance(event, Tested))
+    tests = tuple(event.measured for event in events if isinstance(event, SoilTested))
     if tests:
         change["measured"] = (*(plan.measured or ()), *tests)
     known_as = f"{plan.source.name or 'the plan'}, as recorded up to {until}"
-    made = parse_plan(write_plan(plan.model_copy(update=change)), known_as)
+    made = parse_plan(write_plan(plan.model_copy(update=change)), known_as).with_record_until(until)
     return Facts(made, plan, record, until, followed, events, _missed(plan, followed, until, pairs), tuple(notes))
 
 

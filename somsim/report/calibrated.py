@@ -71,6 +71,12 @@ def warnings(found: Calibration) -> list[str]:
                 f"far off was expected in {100.0 * seen.surprise:.1g} of 100 cases. Test again, look for a slip "
                 "(depth, method, beds), or for something that the plan leaves out, before you believe either."
             )
+    if found.contradict:
+        said.append(
+            "Each test could be right, but not all of them together with the model: results that fit together so badly "
+            f"were expected in {100.0 * found.together:.1g} of 100 cases. Look for a slip (depth, method, beds), or "
+            "test again, before you believe what follows."
+        )
     if found.scarce:
         said.append(
             "So few worlds agree with the tests that the ranges below are too narrow or by chance: more worlds with "
@@ -108,6 +114,7 @@ def calibration_json(found: Calibration) -> dict[str, Any]:
         "seed": found.seed,
         "worlds": found.worlds,
         "believed": found.believed,
+        "together": found.together,
         "warnings": warnings(found),
         "uppsala": {"before": found.uppsala[0], "after": found.uppsala[1]},
         "tests": [

@@ -112,6 +112,8 @@ def notes_of(found: Decision) -> Iterator[str]:
         yield f"No published figure for the hours of: {', '.join(unknown)}. They count as nothing."
     if unknown := _each(one.unknown_yields for one in choices):
         yield f"No figure for the harvest of: {', '.join(unknown)}. It counts as nothing."
+    if unknown := _each(one.unknown_phosphorus for one in choices):
+        yield f"No published phosphorus of: {', '.join(unknown)}. It is not known, which is not nought."
     if found.tools:
         tools = ", ".join(f"{tool} ({kind})" for kind, tool in found.tools.items())
         yield f"Hours are reckoned with the usual tools, {tools}; name yours under tools."
@@ -140,7 +142,7 @@ def decision_rows(found: Decision, choices: Sequence[Choice], system: System = "
     yield f"harvest a year, {weight.unit}", [cell(weight, one.harvest) for one in choices]
     yield "  in portions of 80 g", [cell(plain, one.portions) for one in choices]
     yield f"nitrogen spread in a year, at most, {hectare.unit}", [cell(hectare, one.nitrogen) for one in choices]
-    yield f"phosphorus spread a year, {hectare.unit}", [cell(hectare, one.phosphorus) for one in choices]
+    yield f"phosphorus spread a year, {hectare.unit}", [_phosphorus(hectare, one) for one in choices]
     yield "salt: years of compost without rain", [_salt(one.salt_years) for one in choices]
     yield "beaten on everything by", ["; ".join(name for name, _ in one.beaten_by) or "none" for one in choices]
 
@@ -179,6 +181,13 @@ def _fits(found: Fit | None) -> str:
     if found is None:
         return "-"
     return "yes" if found.fits else f"NO, {len(found.full)} of {found.weeks} weeks"
+
+
+def _phosphorus(hectare: Scale, one: Choice) -> str:
+    """What is spread; or that it is not known, or known only in part."""
+    if not one.unknown_phosphorus:
+        return cell(hectare, one.phosphorus)
+    return "not known" if one.phosphorus.p90 <= 0.0 else f"over {cell(hectare, one.phosphorus)}"
 
 
 def _salt(years: float) -> str:

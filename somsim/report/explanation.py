@@ -15,7 +15,7 @@ from somsim.library import Library
 from somsim.plan.days import MONTHS
 from somsim.report.terminal import heading, say
 from somsim.report.words import Scale, System, scale, short
-from somsim.study.explain import Explanation, Understood
+from somsim.study.explain import Explanation, HeapMade, Understood
 from somsim.units import base_unit, dimensions, show
 
 KNOWN = {
@@ -40,12 +40,28 @@ def show_explanation(found: Explanation, console: Console, system: System = "met
         say(console, f"A watered bed under cover decays {found.tunnel_ratio:.2f} times as fast as open ground here.")
     for one in found.strategies:
         _show_strategy(one, console, carbon)
+    if found.heaps:
+        heading(console, "Heaps, by the best values")
+    for made in found.heaps:
+        say(console, f"- {_heap(made, system)}")
     heading(console, "Every number used")
     console.print(_numbers(found))
     if found.notes:
         heading(console, "What this rests on")
     for _, note in found.notes:
         say(console, f"- {note}")
+
+
+def _heap(made: HeapMade, system: System) -> str:
+    """A heap in one sentence: what goes on, its C:N and moisture, what it makes."""
+    mixed = "C:N not known" if made.carbon_to_nitrogen is None else f"C:N {made.carbon_to_nitrogen:.2g}"
+    volume = "" if made.volume is None else f"{show(made.volume, 'volume', system)} or "
+    end = made.finished_carbon_to_nitrogen
+    ripe = "C:N not known" if end is None else f"C:N {end:.2g}"
+    return (
+        f"{made.name}: {show(made.fresh, 'mass', system)} go on, {mixed}, {100.0 * made.moisture:.2g} % water; "
+        f"makes {volume}{show(made.mass, 'mass', system)} of compost, {ripe}."
+    )
 
 
 def _show_strategy(one: Understood, console: Console, carbon: Scale) -> None:
@@ -122,6 +138,7 @@ def as_json(found: Explanation) -> dict[str, Any]:
         "layer_mass": found.layer_mass,
         "start_carbon": found.start_carbon,
         "tunnel_ratio": found.tunnel_ratio,
+        "heaps": [asdict(one) for one in found.heaps],
         "strategies": [
             {
                 "name": one.strategy,

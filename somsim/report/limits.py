@@ -33,18 +33,17 @@ def show_limits(study: Study, console: Console, system: System = "metric") -> No
     """Print every limit that is passed or near, and which ones were looked at."""
     heading(console, "Limits")
     for line in limit_sentences(study, system):
-        say(console, f"- {line}")
+        say(console, line if line.startswith(" ") else f"- {line}")
 
 
 def limit_sentences(study: Study, system: System = "metric") -> Iterator[str]:
     """What is held against the strategies, the passed first."""
     found, library = study.limits, study.figures.library
     yield _how_chosen(study)
-    for one in sorted(found.loads, key=lambda one: -one.chance):
-        yield from _load(one, library, system)
-    kept = _kept(found)
-    if kept:
-        yield kept
+    yield from _loads(found.loads, library, system)
+    for nutrient, names in found.not_counted.items():
+        if names:
+            yield f"The {nutrient} in {', '.join(names)} is not known and counts as nothing here: ask for an analysis."
     for level in found.levels:
         yield from _level(level, library)
     if found.salt is not None:
@@ -73,32 +72,49 @@ def _told_by(source: str, known: str, library: Library) -> str:
     return f" ({title}{', from memory' if known == 'remembered' else ''})"
 
 
-def _load(one: LoadHeld, library: Library, system: System) -> Iterator[str]:
-    unit = scale("ground_load", system)
-    if one.chance <= 0.0:
-        return
-    rule = one.rule
-    level = unit.one(rule.level, 3)
-    window = f"any {round(rule.days / 365) * 12} months"
-    told = _told_by(rule.source, rule.known, library)
-    most = f"{unit.range(one.most)} {unit.unit} in {window}"
-    if one.passed and one.over is not None and one.since is not None:
-        over = f"it is {unit.range(one.over)} {unit.unit} over, first on {date_in_words(one.since)}"
-        chance = f"so it is {_worlds(one.chance)}"
-        line = f"{one.strategy} passes {rule.name}, {level}{told}: {most}; {over}; {chance}."
-    else:
-        line = f"{one.strategy} may pass {rule.name}, {level}{told}: {most}; it does {_worlds(one.chance)}."
-    enough = "; ".join(_part(part, passed=one.passed) for part in one.parts)
-    yield f"{line} Largest that would not: {enough}." if one.chance >= SHOWN_FROM else line
+def _loads(found: tuple[LoadHeld, ...], library: Library, system: System) -> Iterator[str]:
+    """Each limit once, with every strategy that may pass it below it; at last those that nobody passes."""
+    unit, kept = scale("ground_load", system), []
+    for rule in dict.fromkeys(one.rule for one in found):
+        held = sorted((one for one in found if one.rule == rule), key=lambda one: -one.chance)
+        over = [one for one in held if one.chance > 0.0]
+        name = f"{rule.name[0].upper()}{rule.name[1:]}"
+        if not over:
+            kept.append(f"{rule.name} ({'; '.join(one.strategy for one in held)})")
+            continue
+        told = _told_by(rule.source, rule.known, library)
+        yield f"{name}: {unit.one(rule.level, 3)} in any {rule.months} months{told}."
+        yield from (f"  {_load(one, unit)}" for one in over)
+    if kept:
+        yield f"Not passed in any world: {', '.join(kept)}."
 
 
-def _part(part: Part, *, passed: bool) -> str:
-    """The largest amounts in the unit that the plan uses, rounded down so that they do not pass."""
+def _load(one: LoadHeld, unit: Scale) -> str:
+    line = f"{one.strategy}: {unit.range(one.most)} {unit.unit}"
+    if not one.passed or one.over is None or one.since is None:
+        line = f"{line}; over it {in_hundred(one.chance)} worlds."
+        return f"{line} {_enough(one)}" if one.chance >= SHOWN_FROM else line
+    line = (
+        f"{line}, OVER IT by {unit.range(one.over)}, first on {date_in_words(one.since)}, {in_hundred(one.chance)} "
+        f"worlds. {_enough(one)}"
+    )
+    return line if one.option is None else f"{line} It keeps to the two-year option, where that is open to you."
+
+
+def _enough(one: LoadHeld) -> str:
+    """The largest amounts that would not pass: in the middle world, and in 9 of 10."""
+    safe = "; ".join(_amount(part, part.safe) for part in one.parts)
+    if not one.passed:
+        return f"To keep under it in 9 of 10 worlds: {safe} each time."
+    middle = "; ".join(_amount(part, part.middle) for part in one.parts)
+    return f"Largest that would not pass in the middle world: {middle} each time; in 9 of 10 worlds: {safe}."
+
+
+def _amount(part: Part, value: float) -> str:
+    """An amount of a material in the unit that the plan uses, rounded down so that it does not pass."""
     unit = split_amount(part.text).unit
-    times = 1.0 / factor(unit, DIMENSIONS[part.amount])
-    middle, safe = (f"{_down(value * times)} {unit}" for value in (part.middle, part.safe))
-    sure = f"{safe} to keep 9 of 10 worlds under it"
-    return f"{part.material}, {part.amount.replace('_', ' ')} {f'{middle}, or {sure}' if passed else sure}"
+    amount = f"{_down(value / factor(unit, DIMENSIONS[part.amount]))} {unit}"
+    return f"{part.material}, {amount}{' dry' if part.amount == 'dry_mass' else ''}"
 
 
 def _down(value: float) -> str:
@@ -120,15 +136,6 @@ def _worlds(chance: float) -> str:
     ('in no world', 'in 50 of 100 worlds')
     """
     return f"{in_hundred(chance)} worlds" if chance > 0.0 else "in no world"
-
-
-def _kept(found: LimitsFound) -> str:
-    kept: dict[str, list[str]] = {}
-    for one in found.loads:
-        if one.chance <= 0.0:
-            kept.setdefault(one.rule.name, []).append(one.strategy)
-    parts = [f"{name} ({'; '.join(strategies)})" for name, strategies in kept.items()]
-    return f"Not passed in any world: {', '.join(parts)}." if parts else ""
 
 
 def _level(one: LevelHeld, library: Library) -> Iterator[str]:
@@ -189,6 +196,7 @@ def limits_as_json(found: LimitsFound) -> dict[str, Any]:
         "salt": None if found.salt is None else _plain({**asdict(found.salt), "passed": found.salt.passed}),
         "raw_manure": [_plain(asdict(one)) for one in found.waits],
         "not_worked_out": list(found.not_worked_out),
+        "not_counted": {nutrient: list(names) for nutrient, names in found.not_counted.items()},
     }
 
 

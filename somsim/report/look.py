@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import unicodedata
 from collections.abc import Sequence
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -55,6 +56,7 @@ def text_width(text: str, size: float) -> float:
     return size * sum(_letter_width(letter) for letter in text)
 
 
+@cache
 def _letter_width(letter: str) -> float:
     if unicodedata.combining(letter):
         return 0.0

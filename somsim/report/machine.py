@@ -9,6 +9,7 @@ from somsim.report import costs, sentences
 from somsim.report.benefits import benefits_as_json
 from somsim.report.limits import limits_as_json
 from somsim.report.nutrients import nutrients_as_json
+from somsim.report.settling import next_step, prospect_as_json
 from somsim.study.compare import Study
 from somsim.study.equivalence import Equivalence, Spread
 from somsim.study.loop import Loop
@@ -36,6 +37,7 @@ def comparison(study: Study) -> dict[str, Any]:
         "seed": study.seed,
         "engine": study.engine,
         "answer": sentences.answer(study),
+        "next": next_step(study.prospect),
         "strategies": [_strategy(one) for one in study.answers],
         "pairs": [
             {
@@ -43,6 +45,8 @@ def comparison(study: Study) -> dict[str, Any]:
                 "less": pair.less,
                 "difference": _spread(pair.difference, "kg/m2"),
                 "chance": pair.chance,
+                "shortfall": {"value": pair.shortfall, "unit": "kg/m2"},
+                "regret": {"value": pair.regret, "unit": "kg/m2"},
             }
             for pair in study.pairs
         ],
@@ -52,6 +56,7 @@ def comparison(study: Study) -> dict[str, Any]:
         "limits": limits_as_json(study.limits),
         "benefits": benefits_as_json(study.benefits),
         "decision": costs.as_json(study.decision),
+        "prospect": prospect_as_json(study.prospect),
         "cautions": [asdict(one) for one in study.cautions],
         "notes": [{"id": name, "text": text} for name, text in study.notes],
     }
@@ -62,16 +67,13 @@ def _spread(spread: Spread | None, unit: str) -> dict[str, Any] | None:
 
 
 def _strategy(answer: Any) -> dict[str, Any]:
-    nitrogen = answer.nitrogen
     return {
         "name": answer.name,
         **{name: _spread(getattr(answer, name), unit) for name, unit in UNITS.items()},
         "chance_of_most": answer.chance_of_most,
         "from_source": {name: _spread(spread, "kg C/m2") for name, spread in answer.from_source.items()},
         "organic_matter_by_family": answer.level_by_family,
-        "nitrogen_in_a_year": _spread(nitrogen.most, "kg/ha"),
-        "nitrogen_limit": {"value": nitrogen.limit, "unit": "kg/ha", "source": nitrogen.source},
-        "nitrogen_limit_passed_from": nitrogen.since.isoformat() if nitrogen.since else None,
+        "nitrogen_in_a_year": _spread(answer.nitrogen.most, "kg/ha"),
     }
 
 

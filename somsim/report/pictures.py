@@ -12,19 +12,32 @@ SCALE = 2.0  # pixels of the picture to one of the chart: sharp when printed
 
 def png(chart: Any) -> bytes:
     """A chart as a PNG picture on white, two pixels for each of the chart's; the same bytes every time."""
-    import vl_convert
-
-    wanted = _specification(chart)
-    made: bytes = vl_convert.vegalite_to_png(wanted, vegalite_version(), scale=SCALE, allowed_base_urls=[])
-    return made
+    return _pixels(_drawing(chart))
 
 
 def svg(chart: Any) -> bytes:
     """A chart as an SVG picture whose words stay words; the same bytes every time."""
+    return _renumbered(_drawing(chart)).encode()
+
+
+def png_and_svg(chart: Any) -> tuple[bytes, bytes]:
+    """Both pictures of a chart from one drawing, for drawing is what takes long."""
+    drawing = _drawing(chart)
+    return _pixels(drawing), _renumbered(drawing).encode()
+
+
+def _drawing(chart: Any) -> str:
     import vl_convert
 
     drawn: str = vl_convert.vegalite_to_svg(_specification(chart), vegalite_version(), allowed_base_urls=[])
-    return _renumbered(drawn).encode()
+    return drawn
+
+
+def _pixels(drawing: str) -> bytes:
+    import vl_convert
+
+    made: bytes = vl_convert.svg_to_png(drawing, scale=SCALE)
+    return made
 
 
 def _specification(chart: Any) -> str:

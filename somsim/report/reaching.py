@@ -7,11 +7,13 @@ from typing import Any
 
 from rich.console import Console
 
+from somsim.report.sentences import limit_in_words
 from somsim.report.terminal import heading, say
-from somsim.report.words import Scale, System, date_in_words, in_hundred, months_in_words, scale
+from somsim.report.words import Scale, System, date_in_words, in_hundred, months_in_words, scale, short
 from somsim.study.drift import Drift
 from somsim.study.equivalence import Spread
 from somsim.study.reach import HOLDING, Reach, Reaches, Yearly
+from somsim.study.room import Room
 from somsim.version import VERSION
 
 KINDS = {"depth": "length", "dry_mass": "mass_per_area"}
@@ -40,8 +42,8 @@ def sentences(one: Reach, system: System = "metric") -> list[str]:
     if one.reachable and one.to_reach.none < 0.5:
         lines += _limits(one, system)
         lines.append(_families(one.to_reach, system))
-    elif one.room is not None and one.to_reach.none < 0.5:
-        lines.append(_room(one, system))
+    elif one.rooms and one.to_reach.none < 0.5:
+        lines.append(_room(one, one.rooms[0], system))
     if one.reachable:
         lines.append(_held(one, system))
         lines += _stopped(one) if one.to_reach.none < 0.5 else []
@@ -104,33 +106,47 @@ def _reached(one: Reach, system: System) -> str:
     return f"{target[0].upper()}{target[1:]} cannot be reached by then with {one.material}: {why}."
 
 
-def _ground(system: System) -> Scale:
-    unit = scale("ground_load", system)
-    return Scale(unit.unit, unit.times / 1e4)
-
-
 def _limits(one: Reach, system: System) -> list[str]:
-    if one.room is None:
-        return [f"How much nitrogen {one.material} brings is not known: ask for an analysis."]
-    load, unit = one.room.load, _ground(system)
-    brings = (
-        f"That spreads {unit.number(load.most.p50, 3)} {unit.unit} of nitrogen in twelve months "
-        f"({unit.outer(load.most, 3)}), all that is spread and the paths counted; the usual limit is "
-        f"{unit.one(load.limit, 3)}."
-    )
-    if one.over_limit:
-        return [f"OVER A LIMIT: {brings} {_room(one, system)}"]
-    perhaps = f" It is passed {in_hundred(load.chance)} worlds." if load.chance > 0.0 else ""
-    return [brings + perhaps]
+    """What limits the amount: each nutrient's tightest limit, those that are passed first; salt; and what it costs."""
+    over = [room for room in one.rooms if room.amount.p50 < one.to_reach.amount.p50]
+    lines = [f"OVER A LIMIT: {_brings(room, one, system)} {_room(one, room, system)}" for room in over]
+    lines += [_brings(room, one, system) for room in one.rooms if room not in over]
+    lines += [
+        f"How much {nutrient} {one.material} brings is not known: ask for an analysis." for nutrient in one.unknown
+    ]
+    if one.salt_years > 0.0:
+        lines.append(
+            f"Salt: by then compost has lain for {short(one.salt_years)} years where no rain reaches the soil. No safe "
+            "amount is published: have the soil tested every year."
+        )
+    if one.payments is not None:
+        money = Scale(str(one.answer.money.currency if one.answer.money else ""), 1.0)
+        missing = f", without {', '.join(one.unpriced)}, which has no price" if one.unpriced else ""
+        lines.append(f"Material and delivery come to {_shown(money, one.payments)} a year until then{missing}.")
+    return lines
 
 
-def _room(one: Reach, system: System) -> str:
-    assert one.room is not None
-    unit, level = scale(KINDS[one.to_reach.key], system), _level(one, system)
+def _brings(room: Room, one: Reach, system: System) -> str:
+    """What the answer brings beside a limit."""
+    if room.rule is None or room.held is None:
+        return f"By then an Olsen test is to stay under {room.test_level:g} mg/l of phosphorus."
+    unit, most = scale("ground_load", system), room.held.most
+    perhaps = f" It is passed {in_hundred(room.held.chance)} worlds." if room.held.chance > 0.0 else ""
+    limit = limit_in_words(room.rule)
     return (
-        f"The most that keeps to the usual nitrogen limit is {unit.one(one.room.amount.p50)} a year "
-        f"({unit.outer(one.room.amount)}), which comes to {_shown(level, one.room.level)}: that is the ceiling within "
-        "the limit. Your own country's rules decide."
+        f"That spreads {unit.number(most.p50, 3)} {unit.unit} of {room.rule.nutrient} in any {room.rule.months} months "
+        f"({unit.outer(most, 3)}), all that is spread and the paths counted; {limit} is "
+        f"{unit.one(room.rule.level, 3)}.{'' if room.held.passed else perhaps}"
+    )
+
+
+def _room(one: Reach, room: Room, system: System) -> str:
+    unit, level = scale(KINDS[one.to_reach.key], system), _level(one, system)
+    limit = "the test under that level" if room.rule is None else f"to {limit_in_words(room.rule)}"
+    most = f"{unit.one(room.amount.p50)} a year ({unit.outer(room.amount)})"
+    return (
+        f"The most that keeps {limit} is {most}, which comes to {_shown(level, room.level)}: that is the ceiling "
+        "within the limit. Your own country's rules decide."
     )
 
 
@@ -184,6 +200,12 @@ def _today(today: Drift, system: System) -> list[str]:
             f"It would come to rest at {_shown(mass, today.steady.mass)} of organic matter, but half of the way there "
             f"takes {_years(today.steady.half_way, 1000)}."
         )
+        half = today.steady.half_way_by_family
+        levels = "; ".join(
+            f"{name} {mass.one(value)}" + (f", half of the way in {half[name]:.0f} years" if name in half else "")
+            for name, value in today.steady.by_family.items()
+        )
+        lines.append(f"By family of rates: {levels}.")
     return lines
 
 
@@ -201,7 +223,6 @@ def as_json(found: Reaches) -> dict[str, Any]:
 
 def _as_json(one: Reach) -> dict[str, Any]:
     unit = "percent" if one.aim.percent else "kg/m2"
-    room = one.room
     return {
         "strategy": one.strategy,
         "material": one.material,
@@ -215,15 +236,13 @@ def _as_json(one: Reach) -> dict[str, Any]:
         "to_reach": _yearly(one.to_reach),
         "to_hold": {**_yearly(one.to_hold), "for_years": HOLDING},
         "ceiling": None if one.ceiling is None else {**asdict(one.ceiling), "unit": unit},
-        "nitrogen": None
-        if room is None
-        else {
-            "limit": {"value": room.limit, "unit": "kg/ha", "source": room.source},
-            "at_the_answer": {**asdict(room.load.most), "unit": "kg/ha", "chance_over": room.load.chance},
-            "over_limit": one.over_limit,
-            "most_within": {**asdict(room.amount), "unit": _unit(one.to_reach.key)},
-            "level_within": {**asdict(room.level), "unit": unit},
-        },
+        "limits": [_room_as_json(room, one, unit) for room in one.rooms],
+        "over_limit": one.over_limit,
+        "not_known": list(one.unknown),
+        "material_and_delivery": None
+        if one.payments is None or one.answer.money is None
+        else {**asdict(one.payments), "unit": f"{one.answer.money.currency}/yr", "without_price": list(one.unpriced)},
+        "years_of_compost_without_rain": one.salt_years,
         "today": [
             {
                 "years": level.years,
@@ -239,12 +258,28 @@ def _as_json(one: Reach) -> dict[str, Any]:
             "organic_matter": {**asdict(one.today.steady.mass), "unit": "kg/m2"},
             "by_family": one.today.steady.by_family,
             "half_way": {**asdict(one.today.steady.half_way), "unit": "years"},
+            "half_way_by_family": one.today.steady.half_way_by_family,
         },
         "after_stop": {
             name: None if years is None else {**asdict(years), "unit": "years", "counted_to": one.after_stop.longest}
             for name, years in (("half_gone", one.after_stop.half), ("back_at_start", one.after_stop.back))
         },
         "checked": {**asdict(one.checked), "unit": unit},
+    }
+
+
+def _room_as_json(room: Room, one: Reach, unit: str) -> dict[str, Any]:
+    held = room.held
+    return {
+        "nutrient": room.nutrient,
+        "limit": {"value": room.test_level, "unit": "mg/l"}
+        if room.rule is None
+        else {"name": room.rule.name, "value": room.rule.level, "unit": "kg/m2 of ground", "months": room.rule.months},
+        "at_the_answer": None
+        if held is None
+        else {**asdict(held.most), "unit": "kg/m2 of ground", "chance_over": held.chance},
+        "most_within": {**asdict(room.amount), "unit": _unit(one.to_reach.key)},
+        "level_within": {**asdict(room.level), "unit": unit},
     }
 
 

@@ -18,11 +18,13 @@ from somsim.record.events import Event
 from somsim.report.terminal import say
 from somsim.report.words import Scale, System, date_in_words, scale, short
 from somsim.study.equivalence import Spread
+from somsim.study.hindsight import Foretold
 from somsim.study.review import CutSide, Review, YearSide
 from somsim.units import Amount
 from somsim.version import VERSION
 
 HIDDEN = ("line", "date", "what", "name", "beds", "corrects")
+FEW_TESTS = 5
 SHOWN_LINES = 40  # the last ones; --json has all
 DONE = {"spread": "spreading", "cover": "sowing", "crop": "planting", "dig": "digging", "uncover": "taking film off"}
 
@@ -88,7 +90,28 @@ def show_review(found: Review, console: Console, system: System = "metric") -> N
         say(console, sentence)
     if found.cuts:
         _cuts(found.cuts, console, scale("mass_per_area", system))
+    if found.foretold:
+        _hindsight(found.foretold, console)
     _years(found, console)
+
+
+def _hindsight(foretold: tuple[Foretold, ...], console: Console) -> None:
+    """What was foretold a year before each soil test, and what was found."""
+    unit = Scale("%", 100.0)
+    console.print()
+    say(console, "Soil tests, and what was foretold for them a year before", style="bold")
+    for one in foretold:
+        what = "carbon" if one.test.carbon is not None else "organic matter"
+        where = "inside" if one.inside else "outside"
+        say(
+            console,
+            f"{one.test.date} {what}: foretold {unit.range(one.foretold)} %, found {unit.number(one.found, 3)} %, "
+            f"{where} the range that 8 of 10 results should keep to.",
+        )
+    inside = sum(one.inside for one in foretold)
+    said = f"{inside} of {len(foretold)} inside; 8 of 10 should be."
+    few = " So few tests judge nobody." if len(foretold) < FEW_TESTS else ""
+    say(console, said + few)
 
 
 def _cuts(cuts: tuple[CutSide, ...], console: Console, unit: Scale) -> None:
@@ -175,6 +198,11 @@ def review_json(found: Review) -> dict[str, Any]:
             {"name": cut.name, "date": cut.date.isoformat(), "line": cut.line}
             | {"hoped": asdict(cut.hoped), "weighed": asdict(cut.weighed)}
             for cut in found.cuts
+        ],
+        "foretold": [
+            {"date": one.test.date.isoformat(), "line": one.line, "as_of": one.as_of.isoformat(), "found": one.found}
+            | {"foretold": asdict(one.foretold), "rank": one.rank, "score": one.score, "inside": one.inside}
+            for one in found.foretold
         ],
         "years": [asdict(year) | {"until": year.until.isoformat()} for year in found.years],
     }

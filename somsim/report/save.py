@@ -12,7 +12,7 @@ from somsim.report.folder import Content, write_folder
 from somsim.report.netcdf import write_netcdf
 from somsim.report.page.write import Telling, report
 from somsim.report.pdf import pdf
-from somsim.report.pictures import png, svg
+from somsim.report.pictures import png_and_svg
 from somsim.report.tables import csv_bytes, summary_table, yearly_table
 from somsim.study.compare import Study
 
@@ -58,7 +58,7 @@ def files_of(study: Study) -> dict[str, Content]:
     }
     for name, chart in charts.items():
         if chart is not None:
-            files[f"{name}.png"], files[f"{name}.svg"] = png(chart), svg(chart)
+            files[f"{name}.png"], files[f"{name}.svg"] = png_and_svg(chart)
     files["summary.csv"] = csv_bytes(summary_table(study))
     files["yearly.csv"] = csv_bytes(yearly_table(study))
     files["hours.csv"] = csv_bytes(hours_table(study.decision))

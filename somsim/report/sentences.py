@@ -8,7 +8,8 @@ from somsim.draws import chance, quantile
 from somsim.report.words import Scale, System, date_in_words, in_hundred, months_in_words, scale, short
 from somsim.study.compare import Answered, Pair, Study
 from somsim.study.equivalence import Equivalence, Spread
-from somsim.study.limits import NitrogenLoad
+from somsim.study.held import LoadHeld
+from somsim.study.limits import Rule
 from somsim.study.loop import Loop
 
 PERHAPS = 0.1  # a limit passed in fewer worlds than this is not worth a sentence
@@ -29,39 +30,56 @@ def opening(study: Answered) -> str:
 
 
 def limit_passed(study: Answered, system: System = "metric") -> list[str]:
-    """Said first: strategies that spread more nitrogen than the usual limit, and what would not."""
-    return [_over(one.nitrogen, system) for one in study.answers if one.nitrogen.passed]
+    """Said first: each strategy that spreads more than a limit in the middle world, and what would not pass."""
+    return [_over(one, system) for one in _worst(study) if one.passed]
 
 
 def limit_perhaps_passed(study: Answered, system: System = "metric") -> list[str]:
-    """Said last: strategies that pass the limit in some of the worlds."""
-    loads = [one.nitrogen for one in study.answers]
-    return [_perhaps_over(load, system) for load in loads if not load.passed and load.chance >= PERHAPS]
+    """Said last: strategies that pass a limit in some of the worlds."""
+    return [_perhaps_over(one, system) for one in _worst(study) if not one.passed and one.chance >= PERHAPS]
 
 
-def _over(load: NitrogenLoad, system: System) -> str:
-    unit = _per_ground(system)
-    since = f" from {date_in_words(load.since)}" if load.since else ""
-    return (
-        f'OVER A LIMIT: "{load.strategy}" spreads {unit.number(load.most.p50, 3)} {unit.unit} of nitrogen in twelve '
-        f"months ({unit.outer(load.most, 3)}){since}, paths counted. The usual limit is {unit.one(load.limit, 3)}; "
-        f"{short(100 * load.limit / load.most.p50)} % of that amount would keep to it. "
-        "Your own country's rules decide."
-    )
+def _worst(study: Answered) -> list[LoadHeld]:
+    """Of each strategy the limit that it is furthest over, or nearest to; the first of those that are alike."""
+    return [max(one.held, key=_passing) for one in study.answers if one.held]
 
 
-def _perhaps_over(load: NitrogenLoad, system: System) -> str:
-    unit = _per_ground(system)
-    return (
-        f'"{load.strategy}" may pass the usual nitrogen limit of {unit.one(load.limit, 3)}: it does '
-        f"{in_hundred(load.chance)} worlds. An analysis of the material would tell."
-    )
+def _passing(one: LoadHeld) -> tuple[bool, float]:
+    """How bad it is: a limit that nothing may stand in for goes before one that an option allows."""
+    return one.passed and one.option is None, round(one.most.p50 / one.rule.level, 6)
 
 
-def _per_ground(system: System) -> Scale:
-    """Nitrogen loads are kept in kg per hectare."""
+def _over(one: LoadHeld, system: System) -> str:
     unit = scale("ground_load", system)
-    return Scale(unit.unit, unit.times / 1e4)
+    since = f", first on {date_in_words(one.since)}" if one.since else ""
+    told = (
+        f'OVER A LIMIT: "{one.strategy}" spreads {unit.number(one.most.p50, 3)} {unit.unit} of {one.rule.nutrient} in '
+        f"any {one.rule.months} months ({unit.outer(one.most, 3)}){since}, paths counted. "
+        f"{limit_in_words(one.rule).capitalize()} is {unit.one(one.rule.level, 3)}; "
+        f"{short(100 * one.rule.level / one.most.p50)} % of that amount would keep to it in the middle world, "
+        f"{short(100 * min(one.rule.level / one.most.p90, 1.0))} % in 9 of 10. "
+    )
+    if one.option is not None:
+        told += "It keeps to the two-year option for compost, where that is open to you. "
+    return f"{told}Your own country's rules decide."
+
+
+def _perhaps_over(one: LoadHeld, system: System) -> str:
+    unit = scale("ground_load", system)
+    limit = f"{limit_in_words(one.rule)} of {unit.one(one.rule.level, 3)}"
+    if one.rule.months != 12:
+        limit += f" in {one.rule.months} months"
+    return (
+        f'"{one.strategy}" may pass {limit}: it does {in_hundred(one.chance)} worlds. '
+        "An analysis of the material would tell."
+    )
+
+
+def limit_in_words(rule: Rule) -> str:
+    """Whose limit it is, on what."""
+    of = {"manure": " from livestock manure", "compost": " from compost", "all": ""}[rule.counts]
+    whose = "your own" if rule.known == "plan" else "your plan's" if rule.named else "the usual"
+    return f"{whose} limit on {rule.nutrient}{of}"
 
 
 def pair_sentence(pair: Pair, system: System = "metric") -> str:
@@ -74,12 +92,18 @@ def pair_sentence(pair: Pair, system: System = "metric") -> str:
             f'"{pair.more}" and "{pair.less}" cannot be told apart: the first may leave '
             f"{unit.number(-pair.difference.p10)} {unit.unit} less or {unit.number(pair.difference.p90)} more."
         )
-    more, less, spread, odds = pair.more, pair.less, pair.difference, pair.chance
+    more, less, spread, odds, short_by = pair.more, pair.less, pair.difference, pair.chance, pair.shortfall
     if spread.p50 < 0.0:
-        more, less, odds = less, more, 1.0 - odds
+        more, less, odds, short_by = less, more, 1.0 - odds, 0.0
         spread = Spread(-spread.best, -spread.p90, -spread.p50, -spread.p10)
     mass, area = unit.unit.split("/")
     how_sure = "in none of the" if odds <= 0.0 else in_hundred(odds)
+    if short_by > SAME:
+        return (
+            f'"{more}" leaves {unit.number(spread.p50)} {mass} more organic matter in each {area} of bed than "{less}" '
+            f"({unit.outer(spread)}); it leaves more {how_sure} worlds, and about {unit.number(short_by)} {mass} less "
+            "in the others."
+        )
     return (
         f'"{more}" leaves {unit.number(spread.p50)} {mass} more organic matter in each {area} of bed than "{less}" '
         f"({unit.outer(spread)}); it leaves more {how_sure} worlds."

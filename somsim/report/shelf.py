@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
@@ -11,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from somsim.errors import InputError, Problem, nearest
-from somsim.library import Entry, Library, MonthValues, Value
+from somsim.library import Entry, Library, MonthValues, Sowing, Value
 from somsim.plan.days import MONTHS
 from somsim.report.terminal import heading, say
 from somsim.report.words import short
@@ -31,6 +32,8 @@ WORDS = {
     "cautions": "what to watch",
     "benefits": "what organic matter does not show",
     "composting": "heaps and what they lose",
+    "measurements": "what can be measured, and what it takes",
+    "doubts": "what may be in doubt, in words, and what tells of it",
 }
 
 
@@ -91,8 +94,10 @@ def show_entry(known: Library, entry: Entry, console: Console) -> None:
     say(console, f"{entry.name} ({entry.kind})", style="bold")
     if entry.aliases:
         say(console, f"also called: {'; '.join(entry.aliases)}")
-    for line in about_in_words(entry):
+    for line in about_in_words(entry, known):
         say(console, line)
+    if sowings := known.sowings_of(entry.id) if entry.table == "covers" else ():
+        say(console, by_sowing_day(known, sowings))
     for title, values in in_groups(entry):
         heading(console, title)
         console.print(_values(known, values))
@@ -117,16 +122,23 @@ LEGEND = (
     "published it; derived: worked out from others, as the note says."
 )
 
+def by_sowing_day(known: Library, sowings: Sequence[Sowing]) -> str:
+    """A printed row by sowing day in one sentence; growth follows it."""
+    amounts = ", ".join(f"{one.day} {10_000 * one.best:.0f}" for one in sowings)
+    said = f"by sowing day, kg/ha of organic matter left a year after it was turned in: {amounts}"
+    return f"{said} ({known.sources[sowings[0].source].title}; read). Its growth follows this row."
+
+
 AGES = {"vegetative": "in leaf", "flower": "in flower", "mature": "ripe"}
 STAGES = tuple(AGES)
 # The columns of covers that are said in a sentence of their own, or that only the program reads.
 SAID = {"window_sow", "window_end", "window_words", "stage_at_end", "root_family", "composition", "base_temperature"}
-SAID |= {f"residue_{stage}" for stage in STAGES}
+SAID |= {f"residue_{stage}" for stage in STAGES} | {"flowering_row", "established", "dry_tops_of"}
 
 
-def about_in_words(entry: Entry) -> list[str]:
-    """The text columns of a row as a person reads them."""
-    said = _season(entry) if entry.table == "covers" else []
+def about_in_words(entry: Entry, known: Library | None = None) -> list[str]:
+    """The text columns of a row as a person reads them; ``known`` for what stands in another row."""
+    said = _season(entry, known) if entry.table == "covers" else []
     left_out = SAID if entry.table == "covers" else set()
     for column, text in entry.about.items():
         if text and column not in left_out:
@@ -134,13 +146,18 @@ def about_in_words(entry: Entry) -> list[str]:
     return said
 
 
-def _season(entry: Entry) -> list[str]:
+def _season(entry: Entry, known: Library | None) -> list[str]:
     about = {column: text.replace("_", " ") for column, text in entry.about.items()}
     decays = [f"{about[f'residue_{stage}']} {AGES[stage]}" for stage in STAGES if about.get(f"residue_{stage}")]
+    later = known.tables["covers"].get(entry.about.get("flowering_row", "")) if known is not None else None
+    all_cuts = about.get("dry_tops_of") == "all cuts"
     found = [
         ("usual season", about.get("window_words", "")),
         ("counted as", " to ".join(about[key] for key in ("window_sow", "window_end") if about.get(key))),
         ("usually ended", AGES.get(about.get("stage_at_end", ""), "")),
+        ("in flower by", later.about.get("window_end", "") if later is not None else ""),
+        ("stand", "there already; it only grows in spring" if about.get("established") == "yes" else ""),
+        ("dry tops", "those of all cuts of the season together" if all_cuts else ""),
         ("cut, it decays as", ", ".join(decays)),
         ("grows in", {"warm": "the warm season", "cool": "the cool season"}.get(about.get("base_temperature", ""), "")),
     ]
@@ -148,12 +165,16 @@ def _season(entry: Entry) -> list[str]:
 
 
 # What plans and estimates do with the figures of a cover.  What is named in no group is shown and not used.
+RICH = ("carbon", "nitrogen_vegetative", "nitrogen_flower", "nitrogen_mature", "phosphorus", "potassium")
 USED = (
     ("How much grows: used where you give no dry_tops and no sample", ("dry_tops",)),
     ("The mass of each cut: used where you give several cuts and no mass", ("cut_mass",)),
     ("How many cuts it bears: a plan with more, or sooner ones, is refused", ("cuts", "cut_interval")),
+    ("When frost ends it: used for growth and for notes", ("frost_kill_temperature", "last_cut_before_frost")),
     ("How dry: used for a sample of which no part was dried, and for the fresh weight", ("dry_matter",)),
-    ("How rich: used for carbon and nitrogen", ("carbon", "nitrogen_vegetative", "nitrogen_flower", "nitrogen_mature")),
+    ("How rich: used for carbon and nutrients", RICH),
+    ("Seed: used for what it costs", ("seed_rate",)),
+    ("Nitrogen from the air: used for the nitrogen account", ("fixed_share", "fixed_share_rich_soil")),
     ("Roots: used where you give no root_ratio", ("root_ratio", "root_depth")),
 )
 NOT_USED = "Shown for you; no plan uses it"

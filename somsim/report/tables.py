@@ -12,6 +12,8 @@ from somsim.draws import quantile
 from somsim.report.costs import summary_rows
 from somsim.report.series import DAYS_A_YEAR, SHARES, over_beds, span_text
 from somsim.study.equivalence import Equivalence, Spread
+from somsim.study.held import LoadHeld
+from somsim.study.limits import HECTARE
 
 if TYPE_CHECKING:
     import pandas
@@ -38,6 +40,7 @@ def summary_table(study: Study) -> pandas.DataFrame:
     for pair in study.pairs:
         rows.append((pair.more, f"organic matter in the layer, more than in {pair.less}", "kg/m2", pair.difference))
         rows.append((pair.more, f"chance of more organic matter than in {pair.less}", "share", _sure(pair.chance)))
+    rows += [row for one in study.limits.loads for row in _limit_rows(one)]
     rows += summary_rows(study.decision)
     table = [
         (strategy, quantity, unit, *(getattr(values, name) for name in NUMBERS))
@@ -52,7 +55,7 @@ def _sure(value: float) -> Spread:
 
 
 def _answer_rows(answer: StrategyAnswer) -> Iterator[Row]:
-    name, load = answer.name, answer.nitrogen
+    name = answer.name
     yield name, "organic matter in the layer, share of dry mass", "%", answer.percent
     yield name, "organic matter in the layer", "kg/m2", answer.organic_matter
     yield name, "organic matter on the surface", "kg/m2", answer.surface
@@ -64,8 +67,16 @@ def _answer_rows(answer: StrategyAnswer) -> Iterator[Row]:
     for source, values in answer.from_source.items():
         yield name, f"carbon that is there from {source}", "kg C/m2", values
     yield name, "chance of most organic matter of all strategies", "share", _sure(answer.chance_of_most)
-    yield name, "most nitrogen spread in twelve months, by ground with paths", "kg/ha", load.most
-    yield name, "usual limit of nitrogen spread in twelve months", "kg/ha", _sure(load.limit)
+    yield name, "most nitrogen spread in twelve months, by ground with paths", "kg/ha", answer.nitrogen.most
+
+
+def _limit_rows(one: LoadHeld) -> Iterator[Row]:
+    """What is spread in the time of a limit beside the limit, and how often it is passed."""
+    name, times = one.rule.name, HECTARE  # kept by the m2
+    most = Spread(*(times * getattr(one.most, each) for each in NUMBERS))
+    yield one.strategy, f"spread in any {one.rule.months} months, held against: {name}", "kg/ha", most
+    yield one.strategy, f"limit: {name}", "kg/ha", _sure(times * one.rule.level)
+    yield one.strategy, f"chance that the limit is passed: {name}", "share", _sure(one.chance)
 
 
 def _equivalence_rows(one: Equivalence) -> Iterator[Row]:

@@ -29,13 +29,22 @@ def heading(console: Console, text: str) -> None:
 
 
 def show_comparison(study: Study, console: Console, system: System = "metric", *, more: bool = True) -> None:
-    """Print the answer; with ``more`` also nutrients by month and what organic matter does not show."""
+    """Print the answer; with ``more`` also nutrients by month and what organic matter does not show.
+
+    A sketch of the curves is drawn with ``more``, and wherever somebody looks at a terminal.
+    """
     say(console, study.plan.title, style="bold")
     say(console, sentences.opening(study))
     console.print()
     beds = beds_sentence(study, system)
     for line in [*sentences.answer(study, system), *([beds] if beds else [])]:
         say(console, line)
+    if more or console.is_terminal:
+        from somsim.report.sketch import sketch
+
+        console.print()
+        for line in sketch(study, console.width, system):
+            console.print(Text(line, no_wrap=True))
     for one in study.equivalences:
         console.print()
         for line in [*sentences.worth(one, study, system), *sentences.match(one, study, system)]:
@@ -59,6 +68,10 @@ def show_comparison(study: Study, console: Console, system: System = "metric", *
     if more:
         show_benefits(study, console, system)
     show_watch(study, console)
+    from somsim.report.settling import closing
+
+    heading(console, "What to do next")
+    say(console, closing(study.prospect))
     if not more:
         console.print()
         beds = ", each group of beds" if len(study.drawn["group"]) > 1 else ""

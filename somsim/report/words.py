@@ -60,23 +60,34 @@ class Scale:
         return middle if spread.exact else f"{middle} ({self.outer(spread, digits)})"
 
     def outer(self, spread: Spread, digits: int = 2) -> str:
-        """The range alone, to the decimals of its middle: "0.9 to 3.9".
+        """The range alone, to the last digit of its middle that means something: "0.9 to 3.9", "290 to 1360".
 
         A middle near nought has decimals beyond number, or none: there the wider end says how many mean something.
         """
         ends = [spread.p10 * self.times, spread.p90 * self.times]
         widest = max(abs(value) for value in ends)
-        middle, wide = (len(short(value, digits).partition(".")[2]) for value in (spread.p50 * self.times, widest))
+        middle, wide = (_places(value, digits) for value in (spread.p50 * self.times, widest))
         places = wide if abs(spread.p50 * self.times) < NEAR_NOUGHT * widest else middle
         return f"{fixed(ends[0], places)} to {fixed(ends[1], places)}"
 
 
-def fixed(value: float, places: int) -> str:
-    """A number with so many decimals, never -0.
+def _places(value: float, digits: int) -> int:
+    """The last digit of a number that means something, in decimals; below nought in tens, hundreds ..."""
+    decimals = len(short(value, digits).partition(".")[2])
+    if decimals or abs(value) < 10.0**digits:
+        return decimals
+    return digits - 1 - math.floor(math.log10(abs(value)))
 
-    >>> fixed(-0.004, 2), fixed(9.996, 2)
-    ('0.00', '10.00')
+
+def fixed(value: float, places: int) -> str:
+    """A number with so many decimals, or to so many tens, never -0.
+
+    >>> fixed(-0.004, 2), fixed(9.996, 2), fixed(1364.0, -1), fixed(4.2, -1)
+    ('0.00', '10.00', '1360', '4')
     """
+    if places < 0:
+        rounded = round(value, places)
+        return short(value, 1) if rounded == 0.0 else f"{rounded:.0f}"
     text = f"{value:.{places}f}"
     return text.lstrip("-") if float(text) == 0.0 else text
 

@@ -19,6 +19,7 @@ from somsim.simulate import Array, simulate
 from somsim.study.compare import DEFAULT_DRAWS, DEFAULT_SEED, over_beds
 from somsim.study.equivalence import Spread, spread_of
 from somsim.study.soil_tests import Expected, expected_tests
+from somsim.study.surprise import surprise_together
 from somsim.timeline import Figures, Setting, figures, setting
 
 FIRST, MOST = 2048, 32_768  # worlds looked at: doubled until enough of them are believed
@@ -70,7 +71,8 @@ class Calibration:
     """What the soil tests of a plan say of its unknowns.
 
     ``worlds`` were looked at, ``believed`` is what they are worth together; ``uppsala`` the belief in that family of
-    long-run rates before and after.  ``given`` are the scores of ``draws`` worlds that stand for what is believed
+    long-run rates before and after.  ``together`` is the chance, before, of results that fit together no better than
+    those found; of one test its own.  ``given`` are the scores of ``draws`` worlds that stand for what is believed
     now: handed to a comparison, the answer is calibrated.
     """
 
@@ -80,11 +82,17 @@ class Calibration:
     seed: int
     worlds: int
     believed: float
+    together: float
     seen: tuple[Seen, ...]
     learned: tuple[Learned, ...]
     levels: tuple[LevelSeen, ...]
     uppsala: tuple[float, float]
     given: Mapping[str, Array]
+
+    @property
+    def contradict(self) -> bool:
+        """Whether tests that could each be right cannot be right together."""
+        return self.together < UNLIKELY and all(seen.squared for seen in self.seen)
 
     @property
     def scarce(self) -> bool:
@@ -158,6 +166,7 @@ def _found(
     uppsala = 1.0 - shared.isohumic
     seed = shared.draws.seed
     assert seed is not None
+    seen = tuple(_seen(one, weights) for one in expected)
     return Calibration(
         known.plan,
         strategy,
@@ -165,7 +174,8 @@ def _found(
         seed,
         shared.draws.count,
         effective_size(weights),
-        tuple(_seen(one, weights) for one in expected),
+        surprise_together(expected, seed) if len(expected) > 1 else seen[0].surprise,
+        seen,
         _learned(shared, asked, weights),
         levels,
         (float(uppsala.mean()), float(mean(uppsala, weights))),
@@ -217,7 +227,7 @@ def _learned(shared: Setting, asked: list[str], weights: Array) -> tuple[Learned
         if not unknown.is_range:
             continue
         values = shared.draws.of(name)
-        score = _own_score(shared, name)
+        score = shared.draws.joint_score(name)
         middle = float(mean(score, weights))
         spread = max(float(mean(np.square(score - middle), weights)), 1e-9)
         information = 0.5 * (middle**2 + spread - 1.0 - float(np.log(spread)))
@@ -226,14 +236,3 @@ def _learned(shared: Setting, asked: list[str], weights: Array) -> tuple[Learned
             both = (spread_of(middle_value, values), spread_of(middle_value, values, weights))
             found.append(Learned(unknown, *both, information))
     return tuple(sorted(found, key=lambda one: (-one.information, one.unknown.name)))
-
-
-def _own_score(shared: Setting, name: str) -> Array:
-    """The score of an unknown with what it shares, standard normal before (draw,)."""
-    draws, unknown = shared.draws, shared.draws.unknowns[name]
-    own = draws.score(unknown.scored_as or name)
-    if unknown.shared is None:
-        return own
-    return np.asarray(
-        np.sqrt(draws.correlation) * draws.score(unknown.shared) + np.sqrt(1.0 - draws.correlation) * own
-    )

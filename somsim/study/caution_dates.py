@@ -16,6 +16,10 @@ DAYS_A_YEAR = 365.25  # the library keeps days as years
 WHOLE = 1e-9  # share of the beds under which none is left
 HALF_A_YEAR = datetime.timedelta(days=183)
 Called = Iterator[tuple[str, str]]
+SOON = (  # cautions with a wait before small seed, the tags of what calls for it, and the tag they are called by
+    ("tied_nitrogen", ("dug high carbon", "dug late cereal"), "nitrogen tied up"),
+    ("held_seedlings", ("cereal cover", "buckwheat", "sorghum"), "seedlings held back"),
+)
 
 
 def date_tags(
@@ -43,10 +47,7 @@ def midwinter(figures: Figures) -> Day:
 
 def _soon(figures: Figures, one: Happening, rounds: tuple[Happening, ...], tags: dict[str, str]) -> Called:
     """Residues that hold back or starve what is sown or planted within the caution's wait."""
-    for row, asked, told in (
-        ("tied_nitrogen", ("dug high carbon", "dug late cereal"), "nitrogen tied up"),
-        ("held_seedlings", ("cereal cover", "buckwheat", "sorghum"), "seedlings held back"),
-    ):
+    for row, asked, told in SOON:
         wait = round(figures.library.tables["cautions"][row].value("wait").best * DAYS_A_YEAR)
         names = [tags[tag] for tag in asked if tag in tags]
         following = [later for later in rounds if _follows(one, later, wait)]

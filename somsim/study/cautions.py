@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from somsim.plan.actions import Cover, Crop, Spread, Uncover
+from somsim.outcomes.work import tool_of
+from somsim.plan.actions import Cover, Crop, Dig, Spread, Uncover
+from somsim.plan.model import Plan
 from somsim.study.caution_dates import date_tags, midwinter
 from somsim.timeline import Figures
 
 PLACE = "the place"
+TRACTOR = "two-wheel tractor"  # it cuts with a flail, and tills
 
 
 @dataclass(frozen=True)
@@ -32,7 +35,7 @@ Tags = dict[str, dict[str, None]]
 def cautions(figures: Figures, over_limit: tuple[str, ...] = ()) -> tuple[Caution, ...]:
     """Every caution that applies to a plan, each once, the most serious first.
 
-    ``over_limit`` are strategies that pass the usual nitrogen limit.
+    ``over_limit`` are strategies that pass a limit on nitrogen.
     """
     plan, library = figures.plan, figures.library
     called = {name: _tags(figures, plan.actions(name)) for name in plan.strategies}
@@ -60,12 +63,34 @@ def _tags(figures: Figures, actions: tuple[object, ...]) -> Tags:
         tags["under cover"] = {PLACE: None}
     if plan.site.tillage == "tilled repeatedly":
         tags["tiller"] = {PLACE: None}
+    for tag, callers in _place_tags(plan, actions).items():
+        tags.setdefault(tag, {}).update(dict.fromkeys(callers))
     for action in actions:
         for tag, name in tags_of(figures, action).items():
             tags.setdefault(tag, {})[name] = None
     for tag, names in date_tags(figures, actions, lambda action: tags_of(figures, action)).items():
         tags.setdefault(tag, {}).update(names)
     return tags
+
+
+def _place_tags(plan: Plan, actions: tuple[object, ...]) -> dict[str, list[str]]:
+    """Tags of the plan's tools and of what is near, with what calls each in a strategy."""
+    found: dict[str, list[str]] = {}
+    covers = [one.name for one in actions if isinstance(one, Cover)]
+    if covers and tool_of(plan, "cut") == TRACTOR:
+        found["flail"] = covers
+    if tool_of(plan, "dig") == TRACTOR and any(_digs(action) for action in actions):
+        found["tiller"] = [PLACE]
+    if plan.site.near == "well" and (spread := [one.material for one in actions if isinstance(one, Spread)]):
+        found["near a well"] = spread
+    return found
+
+
+def _digs(action: object) -> bool:
+    """Whether soil is worked at some time of an action."""
+    if isinstance(action, Cover):
+        return "dug in" in {action.fate(number) for number in range(len(action.cut))}
+    return isinstance(action, Dig) or (isinstance(action, Spread | Crop) and action.then == "dug in")
 
 
 def tags_of(figures: Figures, action: object) -> dict[str, str]:

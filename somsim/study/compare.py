@@ -20,12 +20,15 @@ from somsim.study.benefits import Benefit, benefits
 from somsim.study.cautions import Caution, cautions
 from somsim.study.decision import Decision, Run, decide
 from somsim.study.equivalence import Equivalence, Spread, equivalences, spread_of
+from somsim.study.held import LoadHeld
 from somsim.study.limits import NitrogenLoad, nitrogen_load
-from somsim.study.limits_found import LimitsFound, limits_found
+from somsim.study.limits_found import LimitsFound, limits_found, loads_held
 from somsim.study.loop import Loop, loops
 from somsim.study.nutrients import Nutrients, nutrients
-from somsim.study.questions import level_of
+from somsim.study.questions import Asked, level_of
+from somsim.study.readings import cut_masses, readings
 from somsim.study.seasons import season_notes, thin_cuts
+from somsim.study.settle import Prospect, prospect_of
 from somsim.study.support import support_notes
 from somsim.timeline import Figures, Setting, figures, setting
 from somsim.timeline.world import START
@@ -42,12 +45,22 @@ LEAST_DIFFERENCE = 1e-9  # kg/m2: nearer levels are one level, and share their w
 
 @dataclass(frozen=True)
 class Pair:
-    """One strategy beside another: how much more organic matter it leaves at the horizon, kg/m2 of bed."""
+    """One strategy beside another: how much more organic matter it leaves at the horizon, kg/m2 of bed.
+
+    ``chance`` that it leaves more; ``shortfall`` by how much it leaves less in the worlds where it does, on average, 0
+    where there are none.
+    """
 
     more: str
     less: str
     difference: Spread
     chance: float
+    shortfall: float = 0.0
+
+    @property
+    def regret(self) -> float:
+        """What choosing it costs on average for not knowing better, kg/m2."""
+        return (1.0 - self.chance) * self.shortfall
 
 
 @dataclass(frozen=True)
@@ -56,6 +69,7 @@ class StrategyAnswer:
 
     ``change`` since the first day; ``added`` kg C/m2; ``kept`` the share of it still there, None when nothing was
     added; ``food`` kg C/m2 decomposed a year; ``from_source`` kg C/m2 by source, with its P10 to P90;
+    ``held`` are the limits on what it spreads;
     ``spread_depth`` m of each material spread in a mean year on the beds that get it, by best values.
     """
 
@@ -71,6 +85,7 @@ class StrategyAnswer:
     chance_of_most: float
     level_by_family: dict[str, float]
     nitrogen: NitrogenLoad
+    held: tuple[LoadHeld, ...]
     spread_depth: dict[str, float]
 
 
@@ -100,7 +115,8 @@ class Study:
 
     ``best`` and ``drawn`` are the outcomes as xarray datasets, with the best values and with the draws.
     ``monthly_food`` is by strategy: kg C/m2 decomposed in each month of the year by source (month, source).
-    ``used`` are the addresses of all numbers the result rests on; ``notes`` (id, sentence) what it does not cover.
+    ``used`` are the addresses of all numbers the result rests on; ``notes`` (id, sentence) what it does not cover;
+    ``prospect`` what could be measured next.
     """
 
     figures: Figures
@@ -122,6 +138,7 @@ class Study:
     nutrients: tuple[Nutrients, ...]
     limits: LimitsFound
     benefits: tuple[Benefit, ...]
+    prospect: Prospect
 
     @property
     def plan(self) -> Plan:
@@ -177,7 +194,8 @@ def compare_study(
     step()
     fed = tuple(nutrients(one, many) for one, many in zip(likely, worlds, strict=True))
     least = known.unknowns["constants/lowest_useful_cut/value"].best
-    over = tuple(answer.name for answer in answers if answer.nitrogen.passed)
+    held = limits_found(likely, worlds, tuple(one for answer in answers for one in answer.held))
+    over = tuple(one.strategy for one in held.loads if one.passed and one.rule.nutrient == "nitrogen")
     return Study(
         known,
         draws,
@@ -196,12 +214,13 @@ def compare_study(
         weights,
         support_notes(known, best, answers) + thin_cuts(likely, least) + season_notes(likely, known),
         fed,
-        limits_found(likely, worlds),
+        held,
         tuple(
             benefit
             for run, has, answer in zip(likely, fed, answers, strict=True)
             for benefit in benefits(run, has, answer.food)
         ),
+        _prospect(worlds, found, drawn),
     )
 
 
@@ -209,7 +228,7 @@ def _decision(likely: list[Trajectory], worlds: list[Trajectory], answers: tuple
     found = zip(likely, worlds, answers, strict=True)
     return decide(
         [
-            Run(best, many, level_of(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen.most)
+            Run(best, many, level_of(many), answer.organic_matter, answer.chance_of_most, answer.nitrogen)
             for best, many, answer in found
         ]
     )
@@ -279,7 +298,8 @@ def answer_of(best: Trajectory, many: Trajectory, drawn: Setting, most: float) -
         },
         most,
         families,
-        nitrogen_load(best, many, drawn),
+        nitrogen_load(best, many),
+        loads_held(best, many),
         _spread_depth(best),
     )
 
@@ -338,6 +358,31 @@ def pairs_of(
                 names[other],
                 spread_of(likely[first] - likely[other], difference, weights),
                 chance(difference > LEAST_DIFFERENCE, weights),
+                _shortfall(difference, weights),
             )
         )
     return tuple(found)
+
+
+def _shortfall(difference: Array, weights: Array | None) -> float:
+    """By how much it is less where it is less, on average, kg/m2."""
+    less = difference < -LEAST_DIFFERENCE
+    believed = None if weights is None else weights[less]
+    if not less.any() or (believed is not None and believed.sum() <= 0.0):
+        return 0.0
+    return -float(mean(difference[less], believed))
+
+
+def _prospect(worlds: list[Trajectory], found: tuple[Equivalence, ...], shared: Setting) -> Prospect:
+    """What could be measured next, from the worlds already drawn."""
+    cuts: dict[str, Array] = {}
+    for one in worlds:
+        cuts = cut_masses(shared.figures, one.timeline.arrivals.loads) | cuts
+    asked = Asked(
+        tuple(one.timeline.strategy for one in worlds),
+        np.stack([level_of(one) for one in worlds]),
+        tuple((one.strategy, one.cover) for one in found),
+        np.array([one.draws for one in found]).reshape(len(found), shared.draws.count),
+        cuts,
+    )
+    return prospect_of(asked, readings(shared.figures, shared.draws, cuts), shared.draws.weights)

@@ -10,19 +10,19 @@ import numpy as np
 from somsim.draws import chance
 from somsim.outcomes.food import PORTION, harvest, without_yield
 from somsim.outcomes.money import CENTS, LINES, Ledger, ledger
-from somsim.outcomes.nutrients import phosphorus_brought
+from somsim.outcomes.nutrients import phosphorus_brought, without_phosphorus
+from somsim.outcomes.salt import salt_years
 from somsim.outcomes.work import USUAL, tool_of, work
 from somsim.simulate import Array, Trajectory
 from somsim.study.breakeven import BreakEven, break_evens
 from somsim.study.equivalence import Spread, spread_of
 from somsim.study.fit import Fit, by_month, fit, own_and_hired
+from somsim.study.limits import HECTARE, NitrogenLoad
 from somsim.timeline.world import START
 
-HECTARE = 1e4  # m2
 SAME = 1e-9  # of the largest figure: nearer ones are the same
 SURE = 0.9  # a strategy is called beaten where it is in this share of the worlds
 LEAST_LASTING = 1e-6  # kg C on all beds: a price for each kg of less means nothing
-SALTY = frozenset({"compost", "manure", "salty"})
 
 
 @dataclass(frozen=True)
@@ -51,7 +51,7 @@ class Choice:
 
     ``hours`` are own hours, ``by_month`` the same by kind of job (twelve months each); kg ``harvest``;
     ``phosphorus`` kg/ha of ground with paths; ``salt_years`` of compost or manure under cover without rain.
-    ``unknown_hours`` are jobs, ``unknown_yields`` crops without a published figure.
+    ``unknown_hours`` are jobs, ``unknown_yields`` crops, ``unknown_phosphorus`` materials without a published figure.
     ``beaten_by`` are strategies that are at least as good on everything, with the share of worlds where they are.
     """
 
@@ -70,6 +70,7 @@ class Choice:
     fit: Fit | None
     unknown_hours: tuple[str, ...]
     unknown_yields: tuple[str, ...]
+    unknown_phosphorus: tuple[str, ...]
     beaten_by: tuple[tuple[str, float], ...]
 
 
@@ -98,7 +99,7 @@ class Decision:
 class Run:
     """One strategy with the best values and in all draws, and what was found out about its soil.
 
-    ``level`` is kg/m2 of organic matter at the horizon (draw,), ``nitrogen`` the most spread in twelve months.
+    ``level`` is kg/m2 of organic matter at the horizon (draw,), ``nitrogen`` is the most spread in twelve months.
     """
 
     best: Trajectory
@@ -106,7 +107,7 @@ class Run:
     level: Array
     organic_matter: Spread
     chance_of_most: float
-    nitrogen: Spread
+    nitrogen: NitrogenLoad
 
 
 def decide(runs: Sequence[Run]) -> Decision:
@@ -162,7 +163,7 @@ def _choice(run: Run, likely: Ledger | None, many: Ledger | None) -> tuple[Choic
     hired = [_sum(by_month(paid, plan), one) for (_, paid), one in zip(jobs, pair, strict=True)]
     food = [_food(one) for one in pair]
     phosphorus = [_phosphorus(one) for one in pair]
-    portion, salt = run.best.world.figures.unknowns[PORTION].best, salt_years(run.best)
+    portion, salt = run.best.world.figures.unknowns[PORTION].best, float(salt_years(run.best)[-1].max())
     choice = Choice(
         strategy=run.best.timeline.strategy,
         organic_matter=run.organic_matter,
@@ -176,16 +177,17 @@ def _choice(run: Run, likely: Ledger | None, many: Ledger | None) -> tuple[Choic
         },
         harvest=spread_of(food[0][0], food[1]),
         portions=spread_of(food[0][0] / portion, food[1] / portion),
-        nitrogen=run.nitrogen,
+        nitrogen=run.nitrogen.most,
         phosphorus=spread_of(phosphorus[0][0], phosphorus[1]),
         salt_years=salt,
         fit=fit(plan, jobs[0][0], jobs[1][0], draws),
         unknown_hours=work(run.best).unknown,
         unknown_yields=without_yield(run.best),
+        unknown_phosphorus=without_phosphorus(run.best),
         beaten_by=(),
     )
     alike = np.ones(draws)
-    judged = [run.level, -own[1], food[1], -phosphorus[1], -salt * alike, -run.nitrogen.p50 * alike]
+    judged = [run.level, -own[1], food[1], -phosphorus[1], -salt * alike, -run.nitrogen.draws]
     return choice, np.stack(judged)
 
 
@@ -240,43 +242,13 @@ def _lasting(one: Trajectory) -> Array:
     return _over_beds(kept, one) * one.world.figures.plan.site.beds.bed_area
 
 
-def salt_years(one: Trajectory) -> float:
-    """The longest time, in years, in which compost or manure lay under cover and no rain reached the soil.
-
-    From the first spreading after rain to the next rain or the end, on the beds where it is longest.
-    """
-    timeline, figures = one.timeline, one.world.figures
-    longest = 0.0
-    for group, spans in zip(timeline.groups, timeline.ground, strict=True):
-        spread = [
-            load.date
-            for load in timeline.arrivals.loads
-            if load.kind == "material" and load.happening.on(group) and _is_salty(figures.entry("materials", load.name))
-        ]
-        dry_since = None
-        for number, span in enumerate(spans):
-            begin, end = timeline.dates[number], timeline.dates[number + 1]
-            if not span.covered:
-                dry_since = None
-            elif dry_since is None and any(begin <= day < end for day in spread):
-                dry_since = min(day for day in spread if begin <= day < end)
-            if dry_since is not None:
-                longest = max(longest, (end - dry_since).days / 365.25)
-    return longest
-
-
-def _is_salty(entry: object) -> bool:
-    about = getattr(entry, "about", {})
-    return bool(SALTY & {tag.strip() for tag in about.get("tags", "").split(";")})
-
-
 def _beaten(
     choices: Sequence[Choice], judged: Sequence[Array], books: Sequence[Ledger]
 ) -> list[tuple[tuple[str, float], ...]]:
     """For each strategy those that beat it: nowhere worse and somewhere better, in nearly all worlds.
 
-    Money counts only where every cost of all strategies has a price.  Nobody wins by work that has no figure, or
-    against a harvest that has none.
+    Money counts only where every cost of all strategies has a price.  Nobody wins by work or phosphorus that has no
+    figure, or against a harvest that has none.
     """
     table = np.stack(judged)
     if books and all(book.complete for book in books):
@@ -289,6 +261,7 @@ def _beaten(
             wins = np.all(theirs >= figures - least, axis=0) & np.any(theirs > figures + least, axis=0)
             known = set(other.unknown_hours) <= set(mine.unknown_hours)
             known &= set(mine.unknown_yields) <= set(other.unknown_yields)
+            known &= set(other.unknown_phosphorus) <= set(mine.unknown_phosphorus)
             if known and chance(wins) >= SURE:
                 others.append((other.strategy, chance(wins)))
         found.append(tuple(others))

@@ -39,6 +39,7 @@ class Steady:
     mass: Spread
     half_way: Spread
     by_family: dict[str, float]
+    half_way_by_family: dict[str, float]
 
 
 @dataclass(frozen=True)
@@ -62,10 +63,11 @@ class Stop:
     longest: int
 
 
-def families(values: Array, shared: Setting) -> dict[str, float]:
-    """Median over the draws of each family of retention that occurs."""
+def families(values: Array, shared: Setting, told: NDArray[np.bool_] | None = None) -> dict[str, float]:
+    """Median over the draws of each family of retention that occurs; of those ``told`` (draw,) where given."""
+    here = np.ones(len(values), dtype=bool) if told is None else told
     weights, found = shared.draws.weights, {}
-    for name, inside in (("uppsala", ~shared.isohumic), ("isohumic", shared.isohumic)):
+    for name, inside in (("uppsala", here & ~shared.isohumic), ("isohumic", here & shared.isohumic)):
         believed = None if weights is None else weights[inside]
         if inside.any() and (believed is None or believed.sum() > 0.0):
             found[name] = float(quantile(values[inside], 0.5, believed)[0])
@@ -103,6 +105,7 @@ def _steady(plan: Plan, best: Layer, drawn: Layer, shared: Setting) -> Steady | 
         spread_of(likely[0][0], many[0], weights),
         spread_of(likely[1][0], many[1][told], None if weights is None else weights[told]),
         families(many[0], shared),
+        families(many[1], shared, told),
     )
 
 

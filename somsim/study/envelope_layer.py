@@ -139,6 +139,9 @@ def layer_study(typed_in: LayerTyped, library: Library | None = None) -> LayerAn
     """
     known = library or read_library()
     entry = entry_named(known, "materials", typed_in.material, "--material") if typed_in.material else None
+    if not typed_in.given:
+        why = "nothing is given; a depth and an area would do, or a volume and a bulk density"
+        raise refused("--depth", "", why, 'for example --depth "25 mm" --area "108 m2"')
     inputs = {name: of_amount(amount, DIMENSIONS[name]) for name, amount in typed_in.given.items()}
     depth = typed_in.given.get("depth")
     if depth is not None and depth.high > DEEPEST:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass
 from statistics import NormalDist
@@ -11,6 +12,7 @@ from somsim.estimate import Share
 from somsim.estimate.sample import Quantity, SampleEstimate, estimate_sample
 from somsim.estimate.sampling import share_from_drying
 from somsim.library import Entry, Library, read_library
+from somsim.plan.days import Day, read_day
 from somsim.study.envelope import (
     Closing,
     Figure,
@@ -26,9 +28,11 @@ from somsim.study.envelope import (
     typed,
     typed_range,
 )
+from somsim.timeline.samples import lone_error, published_spread
 from somsim.units import Amount
 
 LEVELS = (0.80, 0.90, 0.95)  # the middle one is what a range in a plan means
+COMMON = 2025  # a year without a leap day
 HECTARE_TONNE = 0.1  # kg/m2 in 1 t/ha
 MOST_DRY = 20.0  # kg/m2, as in a plan
 STAGES = ("vegetative", "flower", "mature")
@@ -61,7 +65,7 @@ class SampleTyped:
 class Scaled:
     """One thing on the beds: kg/m2 with its intervals at 80 and 95 %, and kg in all where the bed area is known.
 
-    Without a standard error of its own the intervals come from published ranges; without those there are none.
+    Without a standard error of its own the intervals come from published ranges; what has none of these has none.
     """
 
     per_area: float
@@ -118,7 +122,7 @@ def sample_study(typed_in: SampleTyped, library: Library | None = None) -> Sampl
     dry_matter, dried = _dry_matter(typed_in, entry, stage, known)
     carbon = of_value(entry.value("carbon")) if entry else constant(known, "plant_carbon")
     nutrients = _nutrients(entry, stage)
-    variation = _variation(entry)
+    variation = lone_error(() if entry is None else (entry,), known)
     shares = {"dry matter": dry_matter, "carbon": share_of(carbon)}
     shares |= {name: share_of(figure) for name, figure in nutrients.items()}
     found = _at_levels(masses, ground, shares, beds, variation)
@@ -150,7 +154,7 @@ def sample_study(typed_in: SampleTyped, library: Library | None = None) -> Sampl
 
 
 def _at_levels(
-    masses: list[float], ground: list[float], shares: dict[str, Share], beds: float | None, variation: float | None
+    masses: list[float], ground: list[float], shares: dict[str, Share], beds: float | None, variation: float
 ) -> list[SampleEstimate]:
     """The same estimate at each level; ``variation`` is the half-width that is the middle 90 %."""
     nutrients = {name: share for name, share in shares.items() if name in NUTRIENTS}
@@ -164,7 +168,7 @@ def _at_levels(
                 level=level,
                 nutrients=nutrients,
                 bed_area=beds,
-                variation=None if variation is None else variation * _normal(level) / TAIL,
+                variation=variation * _normal(level) / TAIL,
             )
             for level in LEVELS
         ]
@@ -259,14 +263,6 @@ def _nutrients(entry: Entry | None, stage: str) -> dict[str, Figure]:
     }
 
 
-def _variation(entry: Entry | None) -> float | None:
-    """Half-width over the middle of the published dry mass of a crop, taken as the middle 90 %."""
-    if entry is None or "dry_tops" not in entry.values:
-        return None
-    value = entry.value("dry_tops")
-    return (value.high - value.low) / (2.0 * value.best) if value.is_range else None
-
-
 def _scaled(found: list[Quantity]) -> Scaled:
     first = found[0]
     ends = [one.interval or one.published for one in found]
@@ -290,7 +286,7 @@ def _assumed(
     entry: Entry | None,
     stage: str,
     found: SampleEstimate,
-    variation: float | None,
+    variation: float,
     known: Library,
 ) -> tuple[str, ...]:
     said = []
@@ -303,12 +299,7 @@ def _assumed(
     elif len(typed_in.wet) == 1 or (typed_in.dry_matter is not None and not typed_in.dry_matter.is_range):
         said.append("One figure for dry matter says nothing of its own error: that is counted as none.")
     if found.count == 1 and found.sampled_share < 1.0:
-        instead = (
-            "and no published figure stands in, so there is no interval"
-            if variation is None or entry is None
-            else f"so the published range of {entry.name} (+-{100 * variation:.0f} %, from place to place) stands in"
-        )
-        said.append(f"One sample cannot say how much the bed varies, {instead}.")
+        said.append(f"One sample cannot say how much the bed varies, so {_instead(entry, variation)}.")
     if found.sampled_share == 1.0:
         said.append("The whole bed was weighed: there is no error of sampling.")
     if typed_in.bed_area is None:
@@ -317,13 +308,24 @@ def _assumed(
     return tuple(said)
 
 
-def usual_days(cover: Entry) -> tuple[str, str, str]:
-    """When a cover is usually sown and ended, and how often it can come back.
+def _instead(entry: Entry | None, variation: float) -> str:
+    """What stands in for the interval that one sample cannot give."""
+    if entry is not None and published_spread(entry) is not None:
+        return f"the published range of {entry.name} (+-{100 * variation:.0f} %, from place to place) stands in"
+    said = "is published for this crop" if entry is not None else "is known without --crop"
+    return f"+-{100 * variation:.0f} % is taken, what fresh weight alone is worth (from memory): no spread {said}"
 
-    One that stands a whole year comes back every second year, or it would meet itself.
+
+def usual_days(cover: Entry) -> tuple[str, str, str]:
+    """When a cover is usually sown and ended, and how often it comes back: every year.
+
+    One that stands a whole year ends the day before it is sown again, or it would meet itself.
     """
     sow, cut = cover.about["window_sow"], cover.about["window_end"]
-    return (sow, f"{cut} year 2", "2 years") if sow == cut else (sow, cut, "year")
+    if sow != cut:
+        return sow, cut, "year"
+    eve = read_day(sow).in_year(COMMON) - datetime.timedelta(1)
+    return sow, Day(eve.day, eve.month).text, "year"
 
 
 def plan_lines(typed_in: SampleTyped, entry: Entry | None, stage: str, dry: Figure, dry_matter: float) -> PlanLines:

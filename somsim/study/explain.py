@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +15,9 @@ from somsim.simulate import Trajectory, simulate
 from somsim.study.seasons import season_notes, thin_cuts
 from somsim.study.support import support_notes, tunnel_ratio
 from somsim.timeline import Figures, figures, setting
-from somsim.timeline.world import DAYS_A_YEAR, STOCK_OF, Load
+from somsim.timeline.arrivals import in_twelve_months
+from somsim.timeline.materials import heap, material
+from somsim.timeline.world import DAYS_A_YEAR, HEAP, STOCK_OF, Load, World
 
 
 @dataclass(frozen=True)
@@ -43,6 +45,22 @@ class Understood:
 
 
 @dataclass(frozen=True)
+class HeapMade:
+    """A heap of the plan by the best values: kg that go on fresh, C:N and moisture of the mix, and what it makes.
+
+    ``mass`` kg, ``volume`` m3 and C:N are of the finished compost.  None where no figure is published.
+    """
+
+    name: str
+    fresh: float
+    carbon_to_nitrogen: float | None
+    moisture: float
+    mass: float
+    volume: float | None
+    finished_carbon_to_nitrogen: float | None
+
+
+@dataclass(frozen=True)
 class Explanation:
     """A whole plan as understood; ``numbers`` are all that it rests on."""
 
@@ -53,6 +71,7 @@ class Explanation:
     tunnel_ratio: float | None
     start_carbon: float
     layer_mass: float
+    heaps: tuple[HeapMade, ...] = ()
 
     @property
     def summary(self) -> str:
@@ -92,7 +111,27 @@ def explain_plan(plan: Plan) -> Explanation:
         tunnel_ratio(shared),
         float(start.carbon[0]),
         float(start.mineral[0] + start.carbon[0] * start.factor[0]),
+        tuple(_heaps(shared.world)),
     )
+
+
+def _heaps(world: World) -> Iterator[HeapMade]:
+    """Every heap that the plan lists the parts of, as built and as finished."""
+    for name, own in world.figures.plan.materials.items():
+        if own.heap is None:
+            continue
+        built, made = heap(world, own.heap), material(world, name, own)
+        fresh = built.dry * (1.0 - world.loss("dry_matter_loss")) / made.dry_matter
+        ratio = built.carbon_to_nitrogen
+        yield HeapMade(
+            name,
+            float(built.fresh[0]),
+            None if ratio is None else float(ratio[0]),
+            float(1.0 - built.dry[0] / built.fresh[0]),
+            float(fresh[0]),
+            None if made.bulk_density is None else float(fresh[0] / made.bulk_density[0]),
+            None if made.nitrogen is None else float(made.carbon[0] / made.nitrogen[0]),
+        )
 
 
 def _understood(run: Trajectory, plan: Plan) -> Understood:
@@ -109,7 +148,7 @@ def _understood(run: Trajectory, plan: Plan) -> Understood:
 
 def _events(run: Trajectory) -> list[Event]:
     timeline = run.timeline
-    weighed = _weighed(timeline.arrivals.loads)
+    weighed = _weighed(timeline.arrivals.loads, run)
     found: dict[tuple[datetime.date, str, str, str], float] = {}
     for arrival in timeline.arrivals.arrivals:
         source = arrival.lane.source
@@ -137,16 +176,34 @@ def _source(load: Load) -> str:
     return load.name if load.kind == "material" else f"{load.name}: {load.kind}"
 
 
-def _weighed(loads: Sequence[Load]) -> dict[tuple[datetime.date, str], str]:
+def _weighed(loads: Sequence[Load], run: Trajectory) -> dict[tuple[datetime.date, str], str]:
     """What was cut or made weighs, and how that is known; the plants of a mix together."""
     dry: dict[tuple[datetime.date, str], float] = {}
     basis: dict[tuple[datetime.date, str], dict[str, None]] = {}
     for load in loads:
         if load.basis:
-            key = (load.date, _source(load))
+            key = (load.died if load.kept and load.died is not None else load.date, _source(load))
             dry[key] = dry.get(key, 0.0) + 10.0 * float(load.dry[0])
-            basis.setdefault(key, {})[load.basis] = None
+            basis.setdefault(key, {})[f"{load.basis}{_of_heap(load, run)}{_killed(load)}"] = None
     return {key: f"{dry[key]:.2g} t/ha dry, {' and '.join(known)}" for key, known in basis.items()}
+
+
+def _killed(load: Load) -> str:
+    return "" if load.died is None else f", killed by the frost of {load.died}"
+
+
+def _of_heap(load: Load, run: Trajectory) -> str:
+    """Volume of what a heap gives, and the C:N at which that heap was built, where it is known."""
+    if getattr(load.happening.action, "heap_share", None) is None:
+        return ""
+    went_on = in_twelve_months([one for one in run.timeline.arrivals.loads if one.fate == HEAP], load.date)
+    nitrogen = [one.nitrogen for one in went_on]
+    said = "" if load.volume is None else f": {1000.0 * float(load.volume[0]):.2g} l/m2"
+    if not went_on or any(part is None for part in nitrogen):
+        return said
+    held = sum(float(one.nitrogen[0]) * one.share for one in went_on if one.nitrogen is not None)
+    carbon = sum(float(one.carbon[0]) * one.share for one in went_on)
+    return f"{said}, built at C:N {carbon / held:.2g}"
 
 
 def _monthly_factor(run: Trajectory) -> tuple[float, ...]:

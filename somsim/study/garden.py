@@ -61,7 +61,8 @@ def with_garden(facts: Facts) -> Facts:
     }
     always = tuple(_told(action, found, weighed, facts) for action in facts.plan.always or ()) or None
     update = facts.plan.model_copy(update={"strategies": change, "always": always})
-    return replace(facts, plan=parse_plan(write_plan(update), facts.plan.source.name))
+    told = parse_plan(write_plan(update), facts.plan.source.name)
+    return replace(facts, plan=told.with_record_until(facts.until))
 
 
 def is_weighed(event: Event) -> bool:

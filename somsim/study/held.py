@@ -14,34 +14,14 @@ from somsim.draws import chance, quantile
 from somsim.library import Entry
 from somsim.outcomes.nutrients import phosphorus_left
 from somsim.plan.actions import AMOUNTS, Spread
-from somsim.plan.limits import Limit
 from somsim.simulate import Array, Trajectory
 from somsim.study.equivalence import Spread as Range
 from somsim.study.equivalence import spread_of
+from somsim.study.limits import Rule, loads_of, rolling
 from somsim.study.nutrients import PHOSPHATE_RISE, over_beds
-from somsim.timeline import Figures, Load
-from somsim.units import parse_amount
+from somsim.timeline import Figures
 
-TYPICAL = ("field_nitrogen", "compost_nitrogen", "manure_nitrogen")
-DAYS_A_YEAR = 365  # a limit of twelve months speaks of a calendar year, not of 365.25 days
 PHOSPHORUS_TEST = {"olsen": "Olsen", "mehlich-3": "Mehlich-3", "bray-1": "Bray-1"}
-
-
-@dataclass(frozen=True)
-class Rule:
-    """A limit on what is spread: kg/m2 of ground with its paths, of what, in how many days.
-
-    ``named`` whether the plan names it; ``counts`` is manure, compost or all.
-    """
-
-    name: str
-    nutrient: str
-    counts: str
-    days: int
-    level: float
-    source: str
-    known: str
-    named: bool
 
 
 @dataclass(frozen=True)
@@ -66,6 +46,7 @@ class LoadHeld:
 
     ``most`` in any window, kg/m2 of ground; ``over`` how far beyond the limit; ``since`` the first day on which the
     middle world is over it; ``chance`` of worlds over it at some time; ``parts`` what would not pass, where some do.
+    ``option`` names a limit that may be kept in place of this one, and is: the two-year option for compost.
     """
 
     strategy: str
@@ -75,6 +56,7 @@ class LoadHeld:
     since: datetime.date | None
     chance: float
     parts: tuple[Part, ...]
+    option: str | None = None
 
     @property
     def passed(self) -> bool:
@@ -107,37 +89,6 @@ class LevelHeld:
         return (self.end or self.now).p50 > self.level or self.now.p50 > self.level
 
 
-def rules(figures: Figures) -> tuple[Rule, ...]:
-    """The limits on what is spread that the plan names, else the typical ones of the library."""
-    table = figures.library.tables["limits"]
-    if figures.plan.limits is None:
-        return tuple(_of_library(table[name], named=False) for name in TYPICAL)
-    found = []
-    for limit in figures.plan.limits:
-        entry = None if limit.limit is None else figures.library.find("limits", limit.limit)
-        if entry is None:
-            found.append(_own(limit))
-        elif entry.kind == "nitrogen" and entry.about["stop"]:
-            found.append(_of_library(entry, named=True))
-    return tuple(found)
-
-
-def _of_library(entry: Entry, *, named: bool) -> Rule:
-    counts = {"livestock manure": "manure", "compost": "compost"}.get(entry.about["counts"], "all")
-    value = entry.value(entry.about["stop"])
-    days = round(parse_amount(entry.about["period"], "duration").best * DAYS_A_YEAR)
-    return Rule(entry.name, "nitrogen", counts, days, value.best, value.source, value.known, named)
-
-
-def _own(limit: Limit) -> Rule:
-    nutrient = "nitrogen" if limit.nitrogen is not None else "phosphorus"
-    assert limit.own is not None
-    counts, months = limit.of or "all", 24 if limit.within == "24 months" else 12
-    what = {"manure": "in livestock manure", "compost": "in compost", "all": "in all that is spread"}[counts]
-    name = f"your limit on {nutrient} {what}"
-    return Rule(name, nutrient, counts, months // 12 * DAYS_A_YEAR, limit.own.best, limit.own.text, "plan", True)
-
-
 def not_worked_out(figures: Figures) -> tuple[str, ...]:
     """Limits that the plan names and that nothing in a plan can be held against."""
     found = []
@@ -160,20 +111,9 @@ def _same_test(entry: Entry, test: str) -> bool:
     return printed == PHOSPHORUS_TEST.get(test, "") or printed.startswith(f"{test} ")
 
 
-def counted(figures: Figures, name: str, counts: str) -> bool:
-    """Whether a material counts towards a limit on manure, compost or all that is spread."""
-    if counts == "all":
-        return True
-    entry = figures.entry("materials", name)
-    if entry is None:
-        return False
-    tags = {word.strip() for word in entry.about["tags"].split(";")}
-    return counts in tags or entry.kind == counts
-
-
 def load_held(best: Trajectory, drawn: Trajectory, rule: Rule) -> LoadHeld | None:
     """Hold one limit against one strategy; None where it spreads nothing that counts."""
-    rolled = [_rolling(one, rule) for one in (best, drawn)]
+    rolled = [rolling(loads_of(one, rule.nutrient, rule.counts), rule.days) for one in (best, drawn)]
     if not rolled[0]:
         return None
     weights = drawn.world.draws.weights
@@ -186,30 +126,10 @@ def load_held(best: Trajectory, drawn: Trajectory, rule: Rule) -> LoadHeld | Non
     return LoadHeld(best.timeline.strategy, rule, spread, over, since[0] if since else None, share, parts)
 
 
-def _loads(one: Trajectory, rule: Rule) -> list[tuple[Load, Array]]:
-    """What counts, kg/m2 of ground with its paths."""
-    beds = one.world.figures.plan.site.beds
-    ground = beds.bed_area / beds.ground_area
-    found = []
-    for load in one.timeline.arrivals.loads:
-        amount = getattr(load, rule.nutrient)
-        if load.kind == "material" and amount is not None and counted(one.world.figures, load.name, rule.counts):
-            found.append((load, amount * load.share * ground))
-    return found
-
-
-def _rolling(one: Trajectory, rule: Rule) -> list[tuple[datetime.date, Array]]:
-    loads, window = _loads(one, rule), datetime.timedelta(days=rule.days)
-    return [
-        (load.date, np.sum([each for other, each in loads if load.date - window < other.date <= load.date], axis=0))
-        for load, _ in loads
-    ]
-
-
 def _parts(best: Trajectory, rule: Rule, middle: float, safe: float) -> tuple[Part, ...]:
     """Each counted spreading made smaller in the same proportion: what is spread is linear in its amount."""
     found: dict[int, Part] = {}
-    for load, _ in _loads(best, rule):
+    for load, _ in loads_of(best, rule.nutrient, rule.counts):
         action = load.happening.action
         assert isinstance(action, Spread)
         key = next(name for name in AMOUNTS if getattr(action, name) is not None)

@@ -35,7 +35,7 @@ class CropNeed:
 
 @dataclass(frozen=True)
 class Balance:
-    """Phosphorus or potassium a year, kg/m2 of bed: brought, taken by harvests, and the difference.
+    """Phosphorus or potassium a year, kg/m2 of bed: brought, taken by harvests and tops, and the difference.
 
     ``unknown`` are what the balance leaves out, because no figure is published.
     """
@@ -157,7 +157,7 @@ def _unknown(nutrient: str, one: Trajectory) -> tuple[str, ...]:
     for load in one.timeline.arrivals.loads:
         if load.kind == "material" and getattr(load, nutrient) is None:
             found[load.name] = None
-        if load.kind != "material" and not load.kept:
+        if load.kind != "material" and not load.kept and getattr(load, nutrient) is None:
             where = "taken to the heap" if load.fate == HEAP else "carted off"
             what = f"leaves and stems of {load.name}" if load.kind == "leftovers" else load.name
             found[f"{what} {where}"] = None

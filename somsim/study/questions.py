@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from somsim.decay import solve
 from somsim.outcomes import carbon
 from somsim.simulate import Trajectory, simulate
+from somsim.study.readings import cut_masses
 from somsim.timeline import Setting
 from somsim.timeline.pulse import compost_of, covers_of, pulse
 
@@ -45,13 +46,15 @@ class Question:
 class Asked:
     """The levels of all strategies (strategy, draw), kg/m2, and what their covers are worth (cover, draw), mm.
 
-    ``strategies`` and ``covers`` (strategy, cover) name the rows.
+    ``strategies`` and ``covers`` (strategy, cover) name the rows.  ``cuts`` are the dry masses of the first cut of each
+    cover (draw,), kg/m2.
     """
 
     strategies: tuple[str, ...]
     levels: Array
     covers: tuple[tuple[str, str], ...]
     worth: Array
+    cuts: dict[str, Array]
 
     def questions(self) -> tuple[Question, ...]:
         """All that can be asked: the difference of every two strategies, the worth of every cover, every level."""
@@ -91,11 +94,14 @@ def ask(shared: Setting, *, engine: str = "exact", step: Callable[[], None] = la
     horizon = (max(round(plan.horizon.best * 12.0), 1),)
     compost, run = compost_of(shared), partial(solve, engine=engine)
     levels, covers, worth = [], [], []
+    cuts: dict[str, Array] = {}
     for name in plan.strategies:
-        levels.append(level_of(simulate(shared, name, engine=engine)))
+        run_of = simulate(shared, name, engine=engine)
+        levels.append(level_of(run_of))
+        cuts = cut_masses(shared.figures, run_of.timeline.arrivals.loads) | cuts
         for cover, happening in covers_of(shared, name).items():
             covers.append((name, cover))
             worth.append(pulse(shared, name, happening, compost, horizon, run).lasting[0])
         step()
     nothing = np.zeros((0, shared.draws.count))
-    return Asked(tuple(plan.strategies), np.stack(levels), tuple(covers), np.stack(worth) if worth else nothing)
+    return Asked(tuple(plan.strategies), np.stack(levels), tuple(covers), np.stack(worth) if worth else nothing, cuts)

@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 
 from somsim.draws import chance
 from somsim.errors import InputError, Problem
+from somsim.outcomes.money import CENTS, LINES, Ledger, ledger
+from somsim.outcomes.salt import salt_years
 from somsim.plan import write_plan
 from somsim.plan.actions import Spread as SpreadAction
 from somsim.plan.beds import HEAVIEST, THICKEST
@@ -22,11 +24,12 @@ from somsim.study.aims import Aim, read_aim, read_by, read_material, same_materi
 from somsim.study.compare import DEFAULT_DRAWS, DEFAULT_SEED
 from somsim.study.drift import LOOKED_AHEAD, Drift, Stop, drift, families, stop
 from somsim.study.equivalence import Spread, spread_of
+from somsim.study.held import load_held, phosphorus_held
 from somsim.study.inverse import Layer, amount_for, highest_percent, layer_of
-from somsim.study.limits import LIMIT, NitrogenLoad, nitrogen_load
+from somsim.study.limits import rules
 from somsim.study.project import chosen
 from somsim.study.rewriting import amount_in, rewritten, worlds
-from somsim.study.room import nitrogen_room
+from somsim.study.room import Room, load_room, olsen_room
 from somsim.study.starting import write_new
 from somsim.timeline import Setting
 from somsim.timeline.pulse import compost_of
@@ -54,23 +57,16 @@ class Yearly:
 
 
 @dataclass(frozen=True)
-class Room:
-    """What the usual limit on nitrogen leaves: the largest yearly amount, and the level it comes to by the date."""
-
-    limit: float
-    source: str
-    amount: Spread
-    level: Spread
-    load: NitrogenLoad
-
-
-@dataclass(frozen=True)
 class Reach:
     """The answer for one strategy.  Levels are percent of the layer, or kg/m2 where the target is.
 
     ``instead`` is whether the strategy itself spreads the material, so that the amount replaces it.  ``without`` is the
     level by the date with none of it, ``ceiling`` the one that no amount passes (None for a target in kg/m2).
     ``answer`` is the plan with the middle amounts, and ``checked`` the level it was found to reach when run.
+    ``rooms`` are what the limits leave, the tightest first, of each nutrient the tightest; ``unknown`` are limited
+    nutrients whose content in the material nobody knows.  ``payments`` are material and delivery a year of the answer
+    until the date, None without prices; ``salt_years`` for how long
+    by then compost or manure lies on soil that no rain reaches.
     """
 
     strategy: str
@@ -85,7 +81,11 @@ class Reach:
     to_reach: Yearly
     to_hold: Yearly
     ceiling: Spread | None
-    room: Room | None
+    rooms: tuple[Room, ...]
+    unknown: tuple[str, ...]
+    payments: Spread | None
+    unpriced: tuple[str, ...]
+    salt_years: float
     today: Drift
     after_stop: Stop
     answer: Plan
@@ -98,8 +98,8 @@ class Reach:
 
     @property
     def over_limit(self) -> bool:
-        """Whether the middle amount spreads more nitrogen than is usually allowed."""
-        return self.reachable and self.room is not None and self.room.amount.p50 < self.to_reach.amount.p50
+        """Whether the middle amount is more than some limit leaves room for."""
+        return self.reachable and any(room.amount.p50 < self.to_reach.amount.p50 for room in self.rooms)
 
 
 @dataclass(frozen=True)
@@ -160,6 +160,7 @@ class _Run:
 
     aim: Aim
     shared: Setting
+    bare_run: Trajectory
     unit_run: Trajectory
     without: Layer
     first: Layer
@@ -245,7 +246,7 @@ class _Question:
         for number in range(2):
             ran = [simulate(both[number], self.strategy) for both in settings]
             layers = [layer_of(one) for one in ran]
-            found.append(_Run(self.aim, settings[1][number], ran[1], *layers))
+            found.append(_Run(self.aim, settings[1][number], ran[0], ran[1], *layers))
         return found
 
     def answer(self) -> Reach:
@@ -263,7 +264,9 @@ class _Question:
         ]
         to_reach, to_hold = (self._yearly(key, one[0], one[1], drawn) for one in (first, then))
         answer = self.answer_plan(spread, key, to_reach.amount.p50, to_hold.amount.p50, end)
-        checked, load = self._checked(answer, runs, to_reach.amount.p50 / size)
+        checked, ran = self._checked(answer, runs, to_reach.amount.p50 / size)
+        rooms = self._rooms(runs, size, ran)
+        books = [ledger(one) for one in ran]
 
         def level(values: list[Array]) -> Spread:
             return spread_of(values[0][0], values[1], drawn.shared.draws.weights)
@@ -281,7 +284,11 @@ class _Question:
             to_reach=to_reach,
             to_hold=to_hold,
             ceiling=level([self._ceiling(run) for run in runs]) if self.aim.percent else None,
-            room=self._room(runs, size, load),
+            rooms=rooms,
+            unknown=self._unknown(ran[0]),
+            payments=_payments(books, self.years),
+            unpriced=() if books[0] is None else books[0].unpriced,
+            salt_years=float(salt_years(ran[0])[self.years].max()),
             today=drift(self.plan, best.practice, drawn.practice, drawn.shared),
             after_stop=stop(
                 [run.far_without.mass for run in runs],
@@ -312,7 +319,7 @@ class _Question:
     def _ceiling(self, run: _Run) -> Array:
         return highest_percent(run.without.at(self.years, self.years + 1), run.unit(run.first, self.years))
 
-    def _checked(self, answer: Plan, runs: list[_Run], units: float) -> tuple[Spread, NitrogenLoad]:
+    def _checked(self, answer: Plan, runs: list[_Run], units: float) -> tuple[Spread, list[Trajectory]]:
         """Run the answer's plan; what it gives must be what the two runs foretold, in every world."""
         settings = worlds(answer, self.draws, self.seed)
         ran = [simulate(shared, self.strategy) for shared in settings]
@@ -322,30 +329,47 @@ class _Question:
             foretold = run.after(nothing + units, nothing, self.years).level(self.aim.percent)[0]
             if not np.allclose(level, foretold, rtol=AGREEMENT, atol=0.0):
                 raise ArithmeticError("the plan of the answer does not reach what was worked out for it")
-        load = nitrogen_load(ran[0], ran[1], settings[1])
-        return spread_of(found[0][0], found[1], settings[1].draws.weights), load
+        return spread_of(found[0][0], found[1], settings[1].draws.weights), ran
 
-    def _room(self, runs: list[_Run], size: float, load: NitrogenLoad) -> Room | None:
-        """The largest amount within the limit, and the level it comes to; None where its nitrogen is not known."""
-        units = []
-        for run in runs:
-            spreads = run.shared.figures.plan.strategies[self.strategy][-2:]
-            units.append(nitrogen_room(run.unit_run, run.shared, spreads))
-        if units[0] is None or units[1] is None:
-            return None
+    def _rooms(self, runs: list[_Run], size: float, ran: list[Trajectory]) -> tuple[Room, ...]:
+        """What each limit leaves, the tightest first; of each nutrient only the tightest."""
+        found = []
+        for rule in rules(ran[0].world.figures):
+            units = [
+                load_room(run.unit_run, rule, run.shared.figures.plan.strategies[self.strategy][-2:]) for run in runs
+            ]
+            held = load_held(ran[0], ran[1], rule)
+            found += [Room(rule, held, None, *both) for both in self._within(runs, units, size)]
+        for level in phosphorus_held(ran[0], ran[1]):
+            units = [olsen_room(run.bare_run, run.unit_run, level.level, self.years) for run in runs]
+            found += [Room(None, None, level.level, *both) for both in self._within(runs, units, size)]
+        found.sort(key=lambda room: room.amount.p50)
+        return tuple({room.nutrient: room for room in reversed(found)}.values())[::-1]
+
+    def _within(self, runs: list[_Run], units: list[Array | None], size: float) -> list[tuple[Spread, Spread]]:
+        """The largest amount within a limit and the level it comes to; nothing where the limit does not bear on it."""
         kept = [np.clip(one, 0.0, 1000.0) for one in units if one is not None]
+        if len(kept) < len(runs):
+            return []
         levels = [
             run.after(one, np.zeros_like(one), self.years).level(self.aim.percent)[0]
             for run, one in zip(runs, kept, strict=True)
         ]
-        weights, unknown = runs[1].shared.draws.weights, runs[1].shared.figures.unknowns[LIMIT]
-        return Room(
-            load.limit,
-            unknown.source,
-            spread_of(size * kept[0][0], size * kept[1], weights),
-            spread_of(levels[0][0], levels[1], weights),
-            load,
-        )
+        weights = runs[1].shared.draws.weights
+        return [(spread_of(size * kept[0][0], size * kept[1], weights), spread_of(levels[0][0], levels[1], weights))]
+
+    def _unknown(self, best: Trajectory) -> tuple[str, ...]:
+        """Limited nutrients whose content in the material is not known."""
+        limited = dict.fromkeys(rule.nutrient for rule in rules(best.world.figures))
+        mine = [load for load in best.timeline.arrivals.loads if same_material(load.name, self.material)]
+        return tuple(one for one in limited if any(getattr(load, one) is None for load in mine))
+
+
+def _payments(books: list[Ledger | None], years: int) -> Spread | None:
+    """Material and delivery, a mean year until the date."""
+    rows = [LINES.index("material"), LINES.index("delivery")]
+    paid = [book.cents[rows, :years].sum(axis=(0, 1)) / CENTS / years for book in books if book is not None]
+    return spread_of(paid[0][0], paid[1]) if len(paid) == len(books) else None
 
 
 def _has_density(plan: Plan, material: str) -> bool:

@@ -21,6 +21,7 @@ from somsim.record.reading import record_path
 from somsim.simulate import Trajectory, simulate
 from somsim.study.equivalence import Spread, spread_of
 from somsim.study.garden import is_weighed, tops_of, unweighed
+from somsim.study.hindsight import Foretold, hindsight
 from somsim.study.recording import followed_in, record_of
 from somsim.study.rewriting import worlds
 from somsim.timeline.world import Array
@@ -72,6 +73,7 @@ class Review:
     facts: Facts
     years: tuple[YearSide, ...]
     cuts: tuple[CutSide, ...]
+    foretold: tuple[Foretold, ...]
 
 
 def review(path: Path, strategy: str | None = None, *, skip_damaged: bool = False) -> Review:
@@ -90,7 +92,7 @@ def review(path: Path, strategy: str | None = None, *, skip_damaged: bool = Fals
     name = followed_in(record, plan, strategy)
     facts = as_recorded(plan, record)
     intended = _run(plan, name)
-    return Review(facts, tuple(_years(facts, intended)), tuple(_cuts(facts, name)))
+    return Review(facts, tuple(_years(facts, intended)), tuple(_cuts(facts, name)), hindsight(facts))
 
 
 def _run(plan: Plan, strategy: str) -> tuple[Trajectory, Trajectory]:

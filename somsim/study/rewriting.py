@@ -53,7 +53,8 @@ def rewritten(plan: Plan, strategies: Mapping[str, Sequence[Any]], years: int | 
     change: dict[str, Any] = {"strategies": {name: tuple(actions) for name, actions in strategies.items()}}
     if years is not None:
         change["horizon"] = Amount(years, years, years, "1 year" if years == 1 else f"{years} years")
-    return parse_plan(write_plan(plan.model_copy(update=change)), plan.source.name or "plan")
+    made = parse_plan(write_plan(plan.model_copy(update=change)), plan.source.name or "plan")
+    return made.with_record_until(plan.recorded_until)
 
 
 def worlds(plan: Plan, draws: int, seed: int) -> tuple[Setting, Setting]:

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass
-from itertools import pairwise
 
+from somsim.outcomes.salt import dry_times, is_salty
 from somsim.plan.actions import Uncover
 from somsim.simulate import Trajectory
 from somsim.timeline.world import DAYS_A_YEAR
-
-SALTY = ("compost", "manure", "litter")  # kinds of material that bring salts
 
 
 @dataclass(frozen=True)
@@ -18,7 +16,7 @@ class Salt:
     """The longest time in which no rain reaches the soil, and what is spread in it.
 
     ``years`` of it; ``rounds`` how often compost or manure is spread in it; ``materials`` which; ``uncovered`` whether
-    the film ever comes off.
+    the film of those beds ever comes off.
     """
 
     first: datetime.date
@@ -31,25 +29,18 @@ class Salt:
 
 def salt(one: Trajectory) -> Salt | None:
     """The longest dry time under cover of a strategy; None on open ground."""
-    figures, times = one.world.figures, one.timeline.times
-    if figures.plan.site.shelter == "open ground":
-        return None
-    off = [h.occurrence.dates for h in one.timeline.happenings if isinstance(h.action, Uncover)]
-    edges = [times[0], *(day for dates in off for day in (dates[0], dates[-1])), times[-1]]
-    dry = [(begin, end) for begin, end in list(pairwise(edges))[::2] if end > begin]
+    dry = [(begin, end, number) for number in range(len(one.timeline.groups)) for begin, end in dry_times(one, number)]
     if not dry:
         return None
-    first, last = max(dry, key=lambda period: period[1] - period[0])
+    first, last, number = max(dry, key=lambda period: period[1] - period[0])
+    group = one.timeline.groups[number]
     spread = [
         load
         for load in one.timeline.arrivals.loads
-        if load.kind == "material" and first <= load.date < last and _is_salty(one, load.name)
+        if load.kind == "material" and load.happening.on(group)
+        if first <= load.date < last and is_salty(one, load.name)
     ]
     names = tuple(dict.fromkeys(load.name for load in spread))
     rounds = len({load.date for load in spread})
-    return Salt(first, last, (last - first).days / DAYS_A_YEAR, rounds, names, bool(off))
-
-
-def _is_salty(one: Trajectory, name: str) -> bool:
-    entry = one.world.figures.entry("materials", name)
-    return entry is not None and entry.kind in SALTY
+    off = any(isinstance(each.action, Uncover) and each.on(group) for each in one.timeline.happenings)
+    return Salt(first, last, (last - first).days / DAYS_A_YEAR, rounds, names, off)

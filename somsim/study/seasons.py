@@ -40,7 +40,7 @@ def thin_cuts(runs: Sequence[Trajectory], least: float) -> tuple[tuple[str, str]
 
 def season_notes(runs: Sequence[Trajectory], known: Figures) -> tuple[Note, ...]:
     """Covers that nobody weighed and that stand into frost, past their flowering or past their cut, each once."""
-    found: dict[tuple[str, str], str] = {}
+    found: dict[tuple[str, str, bool], str] = {}
     covered = known.plan.site.shelter != "open ground"
     for run in runs:
         for load in run.timeline.arrivals.loads:
@@ -53,19 +53,23 @@ def season_notes(runs: Sequence[Trajectory], known: Figures) -> tuple[Note, ...]
                 if entry is None or season is None:
                     continue
                 for kind, text in _notes(known, entry, name, season, load):
-                    found.setdefault((kind, name), text)
-    return tuple((kind, text) for (kind, _), text in found.items())
+                    found.setdefault((kind, name, load.kept), text)
+    return tuple(dict.fromkeys((kind, text) for (kind, _, _), text in found.items()))
 
 
 def _notes(known: Figures, entry: Entry, name: str, season: Growth, load: Load) -> Iterator[Note]:
     dates = load.happening.occurrence.dates
     if load.basis in ESTIMATED:
         yield from _frost(known, entry, name, season, load)
-    if "flower" in season.stages:
-        date = dates[1 + season.stages.index("flower")]
+    # What is cut and grows again flowers anew: of such a plant only the first cut is dated from its sowing.
+    stages = season.stages if season.since is None else season.stages[:1]
+    if "flower" in stages:
+        date = dates[1 + stages.index("flower")]
+        date = date if season.died is None else min(date, season.died)
         yield "seed", f"{name} would be in flower, or past it, by {date}: cut before seed sets."
     yield from _late(entry, name, season, dates)
     yield from _soft(known, entry, name, dates)
+    yield from _heavy(entry, name, load)
 
 
 def _frost(known: Figures, entry: Entry, name: str, season: Growth, load: Load) -> Iterator[Note]:
@@ -98,7 +102,8 @@ def _late(entry: Entry, name: str, season: Growth, dates: tuple[datetime.date, .
     if interval is None or season.since is None or len(dates) < 3:
         return
     for number, gone in enumerate(season.since[1:], start=2):
-        if gone * interval.best > interval.high:
+        days = (dates[number] - dates[number - 1]).days
+        if gone * interval.best > interval.high and days > interval.high * DAYS_A_YEAR + WEEK / 2.0:
             low, high = (end * DAYS_A_YEAR / WEEK for end in (interval.low, interval.high))
             yield (
                 "late cut",
@@ -106,6 +111,17 @@ def _late(entry: Entry, name: str, season: Growth, dates: tuple[datetime.date, .
                 "usual between cuts, bring: by then it is stemmy and may seed.",
             )
             return
+
+
+def _heavy(entry: Entry, name: str, load: Load) -> Iterator[Note]:
+    """A sample weighed before the cut and carried on to more than was ever published."""
+    most, made = entry.values.get("dry_tops"), float(load.dry[0])
+    if load.basis not in ESTIMATED and " on " in load.basis and load.plant == name and most and made > most.high:
+        yield (
+            "heavy",
+            f"{name}: the sample carried on to {load.date} comes to {10.0 * made:.2g} t/ha, more than the "
+            f"{10.0 * most.high:.2g} t/ha that is the most in print: weigh again nearer to the cut.",
+        )
 
 
 def _soft(known: Figures, entry: Entry, name: str, dates: tuple[datetime.date, ...]) -> Iterator[Note]:

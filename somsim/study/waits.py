@@ -70,14 +70,18 @@ class SaltHeld:
 
 def manure_waits(one: Trajectory) -> tuple[ManureWait, ...]:
     """Every raw manure that is spread before a harvest may be safe; each pair of material and crop once."""
-    figures = one.world.figures
-    crops = [h for h in one.timeline.happenings if isinstance(h.action, Crop)]
     found: dict[tuple[str, str, str], ManureWait] = {}
     for load in one.timeline.arrivals.loads:
-        if load.kind == "material" and _is_raw(figures, load.name):
-            for wait in _waits(one, load, crops):
-                found.setdefault((wait.material, wait.crop, wait.verdict), wait)
+        for wait in waits_after_manure(one, load):
+            found.setdefault((wait.material, wait.crop, wait.verdict), wait)
     return tuple(found.values())
+
+
+def waits_after_manure(one: Trajectory, load: Load) -> tuple[ManureWait, ...]:
+    """The harvests that have to wait for one spreading, where it is of raw manure."""
+    if load.kind != "material" or not _is_raw(one.world.figures, load.name):
+        return ()
+    return tuple(_waits(one, load, [h for h in one.timeline.happenings if isinstance(h.action, Crop)]))
 
 
 def _is_raw(figures: Figures, name: str) -> bool:

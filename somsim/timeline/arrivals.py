@@ -71,14 +71,14 @@ def _of(world: World, one: Happening, numbers: tuple[int, ...]) -> Found:
 
 def _spread(world: World, one: Happening, action: Spread, numbers: tuple[int, ...], heaped: list[Load]) -> Found:
     date = one.occurrence.first
-    load = spread_load(world, one, action, _in_twelve_months(heaped, date))
+    load = spread_load(world, one, action, in_twelve_months(heaped, date))
     yield load
     for number in numbers:
         lane = Lane(action.material, "materials", action.material, "", number)
         yield Arrival(date, lane, STOCK_OF[action.then], load.carbon, one)
 
 
-def _in_twelve_months(heaped: Sequence[Load], date: Date) -> list[Load]:
+def in_twelve_months(heaped: Sequence[Load], date: Date) -> list[Load]:
     """What went to the heap in the twelve months up to a day, by the calendar: a leap year loses nothing."""
     return [item for item in heaped if shift(date, -TWELVE) < item.date <= date]
 
@@ -95,7 +95,7 @@ def _spread_once(world: World, spreadings: Sequence[Happening], heaped: Sequence
     for one in sorted(spreadings, key=lambda one: one.occurrence.first):
         if not isinstance(one.action, Spread) or one.action.heap_share is None:
             continue
-        for load in _in_twelve_months(heaped, one.occurrence.first):
+        for load in in_twelve_months(heaped, one.occurrence.first):
             given[id(load)] = given.get(id(load), 0.0) + one.action.heap_share.best
             if given[id(load)] > WHOLE:
                 message = (

@@ -67,6 +67,7 @@ def _tops(
             ash=None,
             basis=cut.basis,
             plant=name,
+            died=cut.died,
         )
         for group in numbers if fate in STOCK_OF else ():
             lane = Lane(f"{action.name}: tops", "covers", name, f"_{cut.stage}", group)

@@ -8,12 +8,13 @@ from functools import cache
 from typing import Any
 
 from somsim.draws import Unknown
-from somsim.estimate.sampling import half_width, standard_error
 from somsim.library import Entry, Library
+from somsim.plan.actions import Cover
 from somsim.plan.fields import Placed
 from somsim.plan.model import Plan
 from somsim.plan.samples import Sample
 from somsim.timeline.prices import price_parts, price_unknowns
+from somsim.timeline.samples import fresh_per_area, lone_error
 from somsim.units import Amount
 
 UNLIMITED = float("inf")
@@ -243,16 +244,30 @@ def figures(plan: Plan, library: Library) -> Figures:
     """Gather every number that a plan may use."""
     paths: dict[int, str] = {}
     own: dict[str, Unknown] = {}
+    sampled: dict[int, tuple[Entry, ...]] = {}
     for path, part in _parts(plan):
+        if isinstance(part, Cover):
+            sampled |= dict.fromkeys(map(id, part.samples), _plants(plan, library, part))
         paths[id(part)] = path
         for name in type(part).model_fields:
             amount = getattr(part, name)
             if isinstance(amount, Amount):
                 own[f"{path}/{name}"] = _wet(_typed(path, name, amount), plan, library)
         if isinstance(part, Sample):
-            own[f"{path}/fresh_per_area"] = _sampled(path, part, library)
+            lone = lone_error(sampled.get(id(part), ()), library)
+            own[f"{path}/fresh_per_area"] = fresh_per_area(path, _without_list(path), part, lone)
     known = library_unknowns(LibraryKey(library, id(library)))
     return Figures(plan, library, {**known, **own, **price_unknowns(plan, library)}, paths)
+
+
+def _plants(plan: Plan, library: Library, cover: Cover) -> tuple[Entry, ...]:
+    """The library's rows of the plants of a cover: its own, those of its mix, or what the plan says they are like."""
+    found = []
+    for name in cover.mix or (cover.name,):
+        own = plan.covers.get(name)
+        entry = library.find("covers", own.like if own is not None and own.like is not None else name)
+        found += [entry] if entry is not None else []
+    return tuple(found)
 
 
 def _typed(path: str, name: str, amount: Amount) -> Unknown:
@@ -284,33 +299,6 @@ def _wet(unknown: Unknown, plan: Plan, library: Library) -> Unknown:
         return unknown
     entry = library.find("materials", plan.materials[name].like or name)
     return replace(unknown, shared=wetness("materials", entry.id if entry else name), against=WET[quantity])
-
-
-def _sampled(path: str, sample: Sample, library: Library) -> Unknown:
-    """Fresh tops per area from weighed samples: their mean, and the 90 % interval of Student's t around it.
-
-    A single sample tells nothing of how even the bed is: it takes the library's spread of an undried sample.
-    """
-    weights = [amount.best / sample.area.best for amount in sample.fresh]
-    mean = sum(weights) / len(weights)
-    if len(weights) > 1:
-        areas = [sample.area.best] * len(weights)
-        error = standard_error([amount.best for amount in sample.fresh], areas)
-        half = half_width(error, freedom=len(weights) - 1, level=0.90)
-    else:
-        half = mean * library.tables["constants"]["undried_error"].value("value").high
-    count = len(weights)
-    return Unknown(
-        name=f"{path}/fresh_per_area",
-        scored_as=f"{_without_list(path)}/fresh_per_area",
-        label=f"fresh weight of the cut ({path.removeprefix('plan/')})",
-        low=max(mean - half, 0.0),
-        best=mean,
-        high=mean + half,
-        unit="mass_per_area",
-        known="plan",
-        source=f"{count} sample{'s' if count > 1 else ''} of {sample.area.text}",
-    )
 
 
 def _without_list(path: str) -> str:

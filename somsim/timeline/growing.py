@@ -19,6 +19,7 @@ from somsim.growth.standing import (
     printed_share,
     share_grown,
     sowing_share,
+    unbounded_early_share,
 )
 from somsim.library import Entry, Library
 from somsim.plan.days import Day, read_day
@@ -31,6 +32,7 @@ Array = NDArray[np.float64]
 Date = datetime.date
 COMMON = 2025  # the first of three years without a leap day
 ROW_CLIMATE = "netherlands"  # where the rows by sowing day were measured
+LEVELLING = 0.9  # of the early share of growth without an end: a curve under it levels off (judged)
 MIDWINTER = Day(21, 12)
 
 
@@ -70,10 +72,13 @@ class Air:
 
 
 def shape_of(world: World) -> Shape:
-    """The growth curve, per draw."""
-    return logistic_shape(
-        world.constant("growth_half_share"), world.constant("growth_early_point"), world.constant("growth_early_share")
-    )
+    """The growth curve, per draw.
+
+    A late half and a large early share together would be growth without an end: there the early share gives way.
+    """
+    half, early = world.constant("growth_half_share"), world.constant("growth_early_point")
+    most = LEVELLING * unbounded_early_share(half, early)
+    return logistic_shape(half, early, np.minimum(world.constant("growth_early_share"), most))
 
 
 def growth(figures: Figures, entry: Entry, dates: tuple[Date, ...], *, covered: bool) -> Growth | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -89,31 +89,59 @@ def _carbon_and_organic(world: World, name: str, part: Placed) -> tuple[Array, A
     return share, np.minimum(share * per_carbon, 1.0)
 
 
-def _heaped(world: World, name: str, parts: Sequence[HeapPart], dry_matter: Array, density: Array | None) -> Material:
-    """Composition of a finished heap: what went on, less what composting loses of each."""
-    dry, carbon = np.zeros(world.draws.count), np.zeros(world.draws.count)
+@dataclass(frozen=True)
+class Heap:
+    """What went onto a heap (draw,), kg: fresh, dry, carbon and nutrients; None where nobody knows."""
+
+    fresh: Array
+    dry: Array
+    carbon: Array
+    nutrients: Mapping[str, Array | None]
+
+    @property
+    def carbon_to_nitrogen(self) -> Array | None:
+        """C:N of the mix, by mass (draw,)."""
+        nitrogen = self.nutrients["nitrogen"]
+        return None if nitrogen is None else self.carbon / nitrogen
+
+
+def heap(world: World, parts: Sequence[HeapPart]) -> Heap:
+    """What went onto a heap of a plan, all parts together.
+
+    Raises
+    ------
+    InputError
+        at a part, when a figure is missing in plan and library.
+    """
+    fresh, dry, carbon = (np.zeros(world.draws.count) for _ in range(3))
     nutrients: dict[str, Array | None] = {quantity: np.zeros(world.draws.count) for quantity in NUTRIENTS}
     for part in parts:
-        table, mass = _feedstock(world, part)
-        dry += mass
-        carbon += mass * _feed_share(world, table, part, "carbon")
+        table, wet, mass = _feedstock(world, part)
+        fresh, dry = fresh + wet, dry + mass
+        carbon = carbon + mass * _feed_share(world, table, part, "carbon")
         for quantity, so_far in nutrients.items():
             share = _feed_nutrient(world, table, part, quantity)
             nutrients[quantity] = None if share is None or so_far is None else so_far + mass * share
-    left = dry * (1.0 - world.loss("dry_matter_loss"))
+    return Heap(fresh, dry, carbon, nutrients)
+
+
+def _heaped(world: World, name: str, parts: Sequence[HeapPart], dry_matter: Array, density: Array | None) -> Material:
+    """Composition of a finished heap: what went on, less what composting loses of each."""
+    made = heap(world, parts)
+    left = made.dry * (1.0 - world.loss("dry_matter_loss"))
     entry = world.figures.entry("materials", name)
     assert entry is not None
     per_carbon = entry.value("organic_matter").best / entry.value("carbon").best
-    share = carbon * (1.0 - world.loss("carbon_loss")) / left
+    share = made.carbon * (1.0 - world.loss("carbon_loss")) / left
     kept = [
         None if amount is None else amount * (1.0 - world.loss(LOST[quantity])) / left
-        for quantity, amount in nutrients.items()
+        for quantity, amount in made.nutrients.items()
     ]
     return Material(dry_matter, density, share, np.minimum(share * per_carbon, 1.0), *kept)
 
 
-def _feedstock(world: World, part: HeapPart) -> tuple[str, Array]:
-    """The table that a feedstock stands in, and its dry mass in kg (draw,)."""
+def _feedstock(world: World, part: HeapPart) -> tuple[str, Array, Array]:
+    """The table that a feedstock stands in, its fresh mass and its dry mass in kg (draw,)."""
     figures, name = world.figures, part.feedstock
     table = "materials" if figures.entry("materials", name) or name in figures.plan.materials else "covers"
     path = figures.path(part)
@@ -123,7 +151,7 @@ def _feedstock(world: World, part: HeapPart) -> tuple[str, Array]:
         density = figures.of_thing("materials", name, "bulk_density") if table == "materials" else None
         hint = "give its mass, or a material whose density is known"
         fresh = world.draws.of(f"{path}/volume") * world.need(density, part, f"bulk density of {name}", hint)
-    return table, fresh * _feed_share(world, table, part, "dry_matter")
+    return table, fresh, fresh * _feed_share(world, table, part, "dry_matter")
 
 
 def _feed_share(world: World, table: str, part: HeapPart, quantity: str) -> Array:
@@ -138,7 +166,7 @@ def _feed_share(world: World, table: str, part: HeapPart, quantity: str) -> Arra
 def _feed_nutrient(world: World, table: str, part: HeapPart, quantity: str) -> Array | None:
     ending = "_vegetative" if table == "covers" else ""
     if table == "covers" and quantity != "nitrogen":
-        return None
+        return world.maybe(world.figures.of_thing(table, part.feedstock, quantity))
     return world.maybe(world.figures.of_thing(table, part.feedstock, f"{quantity}{ending}", quantity))
 
 

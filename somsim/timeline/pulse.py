@@ -56,13 +56,14 @@ class Pulse:
 
 
 def covers_of(shared: Setting, strategy: str) -> dict[str, Happening]:
-    """The first whole round of each cover of a strategy."""
+    """The first whole round of each cover of a strategy; what a record tells of the past is no choice any more."""
     plan = shared.figures.plan
     parts = assemble(shared, plan.actions(strategy), plan.start, plan.end, "years")
     found: dict[str, Happening] = {}
     for one in parts.happening:
         whole = one.occurrence.first >= plan.start and one.occurrence.last < plan.end
-        if isinstance(one.action, Cover) and whole:
+        done = plan.recorded_until is not None and one.occurrence.last <= plan.recorded_until
+        if isinstance(one.action, Cover) and whole and not done:
             found.setdefault(one.action.name, one)
     return found
 

@@ -65,7 +65,7 @@ class Load:
     """What a spreading or a cut weighs, per m2 of the beds it is on (draw,): kg, and m3 for the volume.
 
     ``fate`` is what the plan does with it, such as "left on surface" or "to the heap"; ``basis`` how its mass is known;
-    ``plant`` which plant of a cover, that may be a mix, it is.
+    ``plant`` which plant of a cover, that may be a mix, it is; ``died`` the day on which frost had killed it.
     """
 
     date: Date
@@ -83,6 +83,7 @@ class Load:
     ash: Array | None
     basis: str = ""
     plant: str = ""
+    died: Date | None = None
 
     @property
     def kept(self) -> bool:

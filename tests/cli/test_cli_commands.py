@@ -15,6 +15,7 @@ from somsim.version import VERSION
 COMMANDS = {
     "compare": ("--out", "--draws", "--seed", "--engine", "--units", "--json"),
     "project": ("--strategy", "--draws", "--seed", "--engine", "--units", "--json"),
+    "season": ("--strategy", "--year", "--ahead", "--out", "--draws", "--seed", "--units", "--json"),
     "check": ("--explain", "--units", "--json"),
     "new": ("--from",),
     "library": ("--json",),

@@ -32,7 +32,7 @@ def test_what_was_expected_found_and_learned(somsim: CommandLine) -> None:
 
 
 def test_the_answer_says_that_it_is_calibrated(somsim: CommandLine, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("somsim.api.Comparison.save", lambda self, folder: Path(folder))
+    monkeypatch.setattr("somsim.api.Comparison.save", lambda self, folder, *_: Path(folder))
     words = ("compare", "tested.yaml", "--calibrated", "--strategy", "compost", "--draws", "64")
     assert somsim(*words).out.startswith("Calibrated by 1 soil test: the belief of ")
 
@@ -54,6 +54,14 @@ def test_whether_a_test_could_see_it(somsim: CommandLine) -> None:
     assert "How to sample so that two years can be compared" in ended.out
     found = json.loads(somsim("detect", "plan.yaml", "--draws", "32", "--cores", "25", "--tests", "5", "--json").out)
     assert (found["cores"], found["tests"], len(found["pairs"])) == (25, 5, 1)
+
+
+def test_the_charts(somsim: CommandLine) -> None:
+    somsim("calibrate", "tested.yaml", "--strategy", "compost", "--draws", "16", "--out", "a")
+    somsim("detect", "plan.yaml", "--draws", "16", "--out", "b")
+    for name, words in (("a/before-and-after", "before the tests"), ("b/detectability", "smallest that is seen")):
+        assert (somsim.folder / f"{name}.png").read_bytes()[1:4] == b"PNG"
+        assert words in (somsim.folder / f"{name}.svg").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from somsim.decay import Addition, Inflow, Problem, Transfer, balance, exact, ivp, solve
+from somsim.decay.rounds import Proportions
 
 FIELDS = ("surface", "residue", "humus", "decomposed", "humus_respired", "added")
 # Frozen ground, equal rates and a very fast lane come up often, not once in a thousand.
@@ -107,10 +108,29 @@ def test_engines_agree_and_both_balance(problem):
     assert balance.imbalance(stepwise) <= 1e-12
 
 
-def test_engines_agree_where_years_repeat():
-    problem = twenty_years()
+def by_climate(problem):
+    """The same problem with rates that differ only by a climate factor from span to span."""
+    season = np.linspace(0.0, 2.0, len(problem.residue_rate))[:, np.newaxis, np.newaxis]
+    names = ("surface_rate", "residue_rate", "humus_rate")
+    return replace(problem, **{name: getattr(problem, name)[:1] * season for name in names})
+
+
+@pytest.mark.parametrize("make", [lambda problem: problem, by_climate], ids=["any rates", "one climate"])
+def test_engines_agree_where_years_repeat(make):
+    problem = make(twenty_years())
     closed, stepwise = solve(problem), solve(problem, engine="ivp")
     assert largest_difference(closed, stepwise) <= 1e-8
+
+
+def test_spans_are_taken_together_only_where_the_climate_alone_differs():
+    problem = twenty_years()
+    patterns = tuple(range(24))
+    assert Proportions(by_climate(problem), slice(0, 4)).kept(patterns)
+    assert not Proportions(problem, slice(0, 4)).kept(patterns)
+    tilled = by_climate(problem)
+    tilled.residue_rate[6, 4, 1] *= 1.0 + 1e-12
+    assert not Proportions(tilled, None).kept(patterns)
+    assert Proportions(tilled, None).kept(patterns[:6])
 
 
 @given(problems(), st.floats(0.05, 0.95))
@@ -138,7 +158,7 @@ def test_splitting_spans_changes_nothing(problem, share):
 
 def test_joining_stretches_changes_nothing():
     """Recording every boundary leaves nothing to join: the same years then go span by span."""
-    joined = twenty_years()
+    joined = by_climate(twenty_years())
     singly = replace(joined, record=np.arange(joined.spans + 1))
     whole, parts = exact.solve(joined), exact.solve(singly)
     at_year_ends = replace(parts, **{field: getattr(parts, field)[joined.record] for field in FIELDS})
@@ -167,9 +187,10 @@ def test_order_of_what_happens_on_one_day_is_of_no_matter(problem, random):
     assert largest_difference(exact.solve(problem), exact.solve(shuffled)) <= 1e-14
 
 
-@pytest.mark.parametrize("block", [1, 2, 7, 101, 2048])
-def test_bits_do_not_depend_on_the_block(block):
-    problem = twenty_years(draws=211)
+@pytest.mark.parametrize("make", [lambda problem: problem, by_climate], ids=["any rates", "one climate"])
+@pytest.mark.parametrize("block", [1, 2, 7, 101, 2048, None])
+def test_bits_do_not_depend_on_the_block(block, make):
+    problem = make(twenty_years(draws=211))
     whole, pieces = exact.solve(problem, block=211), exact.solve(problem, block=block)
     for field in FIELDS:
         assert np.array_equal(getattr(whole, field), getattr(pieces, field)), field

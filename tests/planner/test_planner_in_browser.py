@@ -82,7 +82,10 @@ def test_from_five_questions_to_a_saved_plan_that_compare_answers_alike(chromium
 
         page.get_by_role("button", name="bought compost", exact=True).click()
         typed(there, "9 mm", "strategies", "bought compost", 0, "spread", "depth")
-        page.wait_for_function("words => document.querySelector('#answer').innerText !== words", arg="\n".join(first))
+        page.wait_for_function(
+            "words => [...document.querySelectorAll('#answer p')].map(p => p.innerText).join('|') !== words",
+            arg="|".join(first),
+        )
         assert answered(there) != first
 
         page.get_by_role("button", name="rye in winter", exact=True).click()

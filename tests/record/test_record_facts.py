@@ -13,6 +13,7 @@ from somsim.record.intended import intended_lines
 from somsim.record.matching import NEAR
 from somsim.simulate import simulate
 from somsim.study.rewriting import worlds
+from somsim.timeline.pulse import covers_of
 
 BEDS = garden()
 TYPED = """
@@ -173,3 +174,11 @@ def test_beds_that_take_turns_are_written_down_by_number() -> None:
     ]  # fmt: skip
     facts = as_recorded(turning, record_in(turning, *lines[:4]))
     assert _levels(facts.plan, "thirds") == pytest.approx(_levels(turning, "thirds"), rel=1e-12)
+
+
+def test_a_cover_of_the_past_is_no_choice_any_more() -> None:
+    facts = as_recorded(BEDS, record_in(BEDS, *YEAR))
+    best, _ = worlds(facts.plan, 2, 1)
+    assert covers_of(best, "compost") == {}
+    assert covers_of(best, "cover")["rye and vetch"].occurrence.first == datetime.date(2027, 10, 5)
+    assert facts.plan.recorded_until == datetime.date(2027, 9, 25)

@@ -52,6 +52,29 @@ def rows(found: Study, system: str = "metric") -> dict[str, list[str]]:
     return {label.strip(): list(cells) for label, cells in decision.decision_rows(found.decision, choices, system)}  # type: ignore[arg-type]  # one of the two systems
 
 
+HEAP = """materials:
+  our heap: {heap: [{feedstock: rye and vetch, mass: 300 kg}, {feedstock: straw, mass: 60 kg}]}
+"""
+FED = """  a heap:
+    - spread: {material: our heap, depth: 3 mm, on: 20 Apr, every: year, then: left on surface}
+  heap and compost:
+    - spread: {material: our heap, depth: 3 mm, on: 20 Apr, every: year, then: left on surface}
+    - spread: {material: garden compost, depth: 3 mm, on: 25 Apr, every: year, then: left on surface}
+"""
+
+
+def test_phosphorus_that_nobody_knows_is_not_nought() -> None:
+    found = compare_study(parse_plan(HEAP + HEAD.format(horizon="3 years").lstrip() + BODY + FED), draws=8)
+    salad, cover, idle, heap, both = rows(found)["phosphorus spread a year, kg/ha"]
+    assert heap == "not known"
+    assert both.startswith("over ") and float(both.split()[1]) > 0.0
+    assert (cover, idle) == ("0", "0") and not salad.startswith("over")
+    notes = list(decision.notes_of(found.decision))
+    assert "No published phosphorus of: our heap. It is not known, which is not nought." in notes
+    # With phosphorus that is not known, nobody is beaten by it.
+    assert not any("a heap" in name for choice in found.decision.choices[:3] for name, _ in choice.beaten_by)
+
+
 def test_sentences_tell_the_difference_the_prices_and_the_weeks(priced: Study) -> None:
     text = "\n".join(decision.sentences_of(priced))
     assert re.search(r'"(salad & <compost>|cover|idle)" leaves over [\d.]+ EUR more than|cannot be told apart', text)

@@ -18,13 +18,14 @@ from somsim.report.columns import cell
 from somsim.report.machine import comparison
 from somsim.report.page.sections import SECTIONS
 from somsim.report.page.write import Telling, command_of, report
+from somsim.report.settling import in_short, tells
 from somsim.report.terminal import caution_lines
 from somsim.report.words import scale
 from somsim.study.compare import Study
 from somsim.study.equivalence import Spread
 
 TOLD = Telling(datetime.date(2026, 11, 27))
-ORDER = ["answer", "years", "choice", "worth", "watch", "nitrogen", "money", "seasons", "soil", "beside"]
+ORDER = ["answer", "years", "choice", "worth", "settle", "watch", "nitrogen", "money", "seasons", "soil", "beside"]
 ORDER += ["numbers", "plan", "making"]
 
 
@@ -56,6 +57,24 @@ def test_the_answer_is_there_without_a_script(page: Element, hostile: Study) -> 
         lines += [*sentences.worth(one, hostile), *sentences.match(one, hostile)]
     for line in lines:
         assert plain(line) in said
+
+
+def test_what_to_measure_next_is_there(page: Element, hostile: Study) -> None:
+    part = section(page, "settle")
+    for line in in_short(hostile.prospect):
+        assert plain(line) in plain(part.text)
+    shown = [gain for gain in hostile.prospect.gains if tells(gain)]
+    if shown:
+        rows = table(part, "What to measure next")
+        assert list(rows) == [gain.name for gain in shown]
+        assert all(cells[-1] == gain.measurement.how for cells, gain in zip(rows.values(), shown, strict=True))
+
+
+def test_beds_that_end_apart_are_told_each(page: Element, hostile: Study) -> None:
+    # one strategy spreads on the first of four beds only
+    rows = table(section(page, "soil"), "Organic matter at the end by bed")
+    assert list(rows) == ["bed 1", "beds 2 to 4"]
+    assert "The beds end apart" in section(page, "answer").text
 
 
 def test_every_caution_is_there(page: Element, hostile: Study) -> None:

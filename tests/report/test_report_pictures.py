@@ -16,7 +16,7 @@ from PIL import Image, ImageColor
 
 from somsim.report.charts import carbon_chart, equivalence_chart, organic_matter_chart
 from somsim.report.look import COLOURS, DASHES, colour, cut_names, dash, lightness, shown
-from somsim.report.pictures import png, svg
+from somsim.report.pictures import png, png_and_svg, svg
 from somsim.report.sentences import pair_sentence
 from somsim.report.words import in_hundred
 from somsim.study.compare import Pair, Study
@@ -51,6 +51,7 @@ def test_a_png_is_sharp_white_and_not_blank(chart: Chart, hostile: Study) -> Non
 def test_two_pictures_are_the_same_bytes(chart: Chart, hostile: Study) -> None:
     assert png(chart(hostile)) == png(chart(hostile))
     assert svg(chart(hostile)) == svg(chart(hostile))
+    assert png_and_svg(chart(hostile)) == (png(chart(hostile)), svg(chart(hostile)))
 
 
 def test_clips_and_gradients_are_numbered_alike_in_every_picture() -> None:

@@ -13,11 +13,21 @@ from hypothesis import strategies as st
 from somsim.report import sentences
 from somsim.study.compare import Pair, Study
 from somsim.study.equivalence import Spread
-from somsim.study.limits import NitrogenLoad
+from somsim.study.held import LoadHeld
+from somsim.study.limits import Rule
 
-LOAD = NitrogenLoad(
-    "deep", Spread(506.0, 340.0, 520.0, 772.0), 250.0, "nvz", datetime.date(2027, 4, 20), 1.0
-)
+FIELD = Rule("nitrogen in all organic manure", "nitrogen", "all", 365, 0.025, "nvz", "read", named=False)
+DEEP = Spread(0.0506, 0.0340, 0.0520, 0.0772)
+LOAD = LoadHeld("deep", FIELD, DEEP, DEEP, datetime.date(2027, 4, 20), 1.0, ())
+
+
+def with_loads(made: Study, *loads: LoadHeld) -> Study:
+    """A comparison whose strategies pass these limits; one after the other, those of one name together."""
+    held: dict[str, list[LoadHeld]] = {}
+    for load in loads:
+        held.setdefault(load.strategy, []).append(load)
+    answers = zip(made.answers, held.values(), strict=False)
+    return replace(made, answers=tuple(replace(answer, held=tuple(own)) for answer, own in answers))
 
 
 def pair(low: float, middle: float, high: float, chance: float) -> Pair:
@@ -66,37 +76,55 @@ def test_every_pair_makes_a_sentence(ends: tuple[float, float, float], chance: f
 
 
 def test_a_limit_says_how_much_since_when_and_what_would_do(crowd: Study) -> None:
-    """250 of 520 is 48 %."""
-    answers = (replace(crowd.answers[0], nitrogen=LOAD),)
-    (line,) = sentences.limit_passed(replace(crowd, answers=answers))
+    """250 of 520 is 48 %, 250 of 772 is 32 %."""
+    (line,) = sentences.limit_passed(with_loads(crowd, LOAD))
     assert line == (
-        'OVER A LIMIT: "deep" spreads 520 kg/ha of nitrogen in twelve months (340 to 772) from 20 April 2027, '
-        "paths counted. The usual limit is 250 kg/ha; 48 % of that amount would keep to it. "
-        "Your own country's rules decide."
+        'OVER A LIMIT: "deep" spreads 520 kg/ha of nitrogen in any 12 months (340 to 772), first on 20 April 2027, '
+        "paths counted. The usual limit on nitrogen is 250 kg/ha; 48 % of that amount would keep to it in the middle "
+        "world, 32 % in 9 of 10. Your own country's rules decide."
     )
+
+
+def test_the_limit_told_is_the_one_that_the_plan_names(crowd: Study) -> None:
+    own = Rule("your limit", "phosphorus", "manure", 730, 0.003, "30 kg/ha", "plan", named=True)
+    (line,) = sentences.limit_passed(with_loads(crowd, replace(LOAD, rule=own)))
+    assert "of phosphorus in any 24 months" in line
+    assert "Your own limit on phosphorus from livestock manure is 30.0 kg/ha" in line
+    perhaps = replace(LOAD, rule=own, most=Spread(0.002, 0.001, 0.002, 0.004), chance=0.2)
+    (line,) = sentences.limit_perhaps_passed(with_loads(crowd, perhaps))
+    assert "your own limit on phosphorus from livestock manure of 30.0 kg/ha in 24 months" in line
+    named = replace(LOAD, rule=replace(FIELD, named=True))
+    assert "Your plan's limit on nitrogen is 250 kg/ha" in sentences.limit_passed(with_loads(crowd, named))[0]
+
+
+def test_of_several_limits_the_worst_is_told_and_one_with_an_option_last(crowd: Study) -> None:
+    allowed = replace(LOAD, option="compost")
+    (line,) = sentences.limit_passed(with_loads(crowd, allowed))
+    assert "It keeps to the two-year option for compost, where that is open to you." in line
+    worse = replace(LOAD, rule=replace(FIELD, nutrient="phosphorus", level=0.05))
+    (line,) = sentences.limit_passed(with_loads(crowd, allowed, worse))
+    assert "of phosphorus" in line and "option" not in line
 
 
 def test_a_limit_in_us_units(crowd: Study) -> None:
     """250 kg/ha is 223 lb/acre: 250 / 0.45359237 x 0.40468564224."""
-    answers = (replace(crowd.answers[0], nitrogen=LOAD),)
-    (line,) = sentences.limit_passed(replace(crowd, answers=answers), "us")
-    assert "The usual limit is 223 lb/acre" in line
+    (line,) = sentences.limit_passed(with_loads(crowd, LOAD), "us")
+    assert "The usual limit on nitrogen is 223 lb/acre" in line
 
 
 def test_limits_passed_come_first_and_perhaps_passed_last(crowd: Study) -> None:
-    perhaps = replace(LOAD, strategy="thin", most=Spread(170.0, 110.0, 170.0, 260.0), chance=0.14)
-    answers = (replace(crowd.answers[0], nitrogen=LOAD), replace(crowd.answers[1], nitrogen=perhaps))
-    lines = sentences.answer(replace(crowd, answers=answers))
+    perhaps = replace(LOAD, strategy="thin", most=Spread(0.017, 0.011, 0.017, 0.026), chance=0.14)
+    lines = sentences.answer(with_loads(crowd, LOAD, perhaps))
     assert lines[0].startswith('OVER A LIMIT: "deep"')
     assert lines[-1].startswith(
-        '"thin" may pass the usual nitrogen limit of 250 kg/ha: it does in 14 of 100 worlds.'
+        '"thin" may pass the usual limit on nitrogen of 250 kg/ha: it does in 14 of 100 worlds.'
     )
     assert [line for line in lines if "imit" in line] == [lines[0], lines[-1]]
 
 
 def test_a_limit_that_is_hardly_ever_passed_is_no_sentence(crowd: Study) -> None:
-    rare = replace(LOAD, most=Spread(100.0, 80.0, 100.0, 200.0), chance=0.09, since=None)
-    assert sentences.limit_perhaps_passed(replace(crowd, answers=(replace(crowd.answers[0], nitrogen=rare),))) == []
+    rare = replace(LOAD, most=Spread(0.010, 0.008, 0.010, 0.020), chance=0.09, since=None)
+    assert sentences.limit_perhaps_passed(with_loads(crowd, rare)) == []
 
 
 def test_worth_is_told_three_ways_and_a_missing_volume_is_said(hostile: Study) -> None:

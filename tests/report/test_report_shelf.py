@@ -82,7 +82,17 @@ def test_a_cover_tells_what_each_figure_is_used_for() -> None:
     assert "cut, it decays as: soft green in leaf, stemmy green in flower, straw ripe" in parts[0]
     # Lawson et al. (2015): 4.1 t/ha; the ends of the range from memory, as the row says.
     assert "4.1 (2.5 to 7) t/ha" in parts[1].split("How dry")[0]
-    assert "seed rate" in parts[1].split(NOT_USED)[1]
+    used, not_used = parts[1].split(NOT_USED)
+    assert "seed rate" in used.split("Seed: used for what it costs")[1]
+    assert "carbon to nitrogen, in leaf" in not_used
+
+
+def test_a_cover_tells_its_flowering_and_its_printed_row() -> None:
+    vetch = shown(show_entry, KNOWN, chosen_entry(KNOWN, "covers", "hairy vetch"), width=120)
+    assert "in flower by: 31 May" in vetch and "by sowing day" not in vetch
+    # Handboek Bodem & Bemesting (Netherlands), read: typed a second time in tests/published/dutch_sowings.py.
+    mustard = " ".join(shown(show_entry, KNOWN, chosen_entry(KNOWN, "covers", "white mustard"), width=120).split())
+    assert "15 Jul 1800, 1 Aug 1250, 15 Aug 750, 1 Sep 500, 15 Sep 350, 1 Oct 250" in mustard
 
 
 def test_every_figure_of_every_cover_stands_under_one_heading() -> None:

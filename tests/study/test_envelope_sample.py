@@ -5,9 +5,12 @@ import math
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from study_plans import plan
 
 from somsim.errors import InputError
+from somsim.library import read_library
 from somsim.study.envelope_sample import SampleTyped, sample_study
+from somsim.timeline import figures
 from somsim.units import parse_amount
 
 masses = st.lists(st.floats(0.5, 5), min_size=2, max_size=8)
@@ -114,10 +117,25 @@ def test_one_sample_of_a_known_crop_has_the_published_range_and_says_so():
     assert any("One sample cannot say how much the bed varies" in said for said in found.assumed)
 
 
-def test_one_sample_of_an_unknown_crop_has_no_interval():
+def test_one_sample_of_an_unknown_crop_takes_what_fresh_weight_is_worth():
+    # 30 % either way, from memory: the middle 90 %, which is how a plan takes a range.
     found = sample_study(typed("2 kg"))
-    assert found.dry.at_80 is found.dry.at_95 is None
-    assert found.for_plan.is_range is False
+    ends = (found.for_plan.low, found.for_plan.high)
+    assert ends == pytest.approx((0.7 * found.dry.per_area, 1.3 * found.dry.per_area))
+    assert any("+-30 % is taken" in said for said in found.assumed)
+
+
+def test_one_sample_is_as_sure_in_a_plan_as_here():
+    sample = "sample: {fresh: 1.2 kg, area: 0.5 m2, dry_matter: 20 %}"
+    cover = f"cover: {{name: rye and vetch, sow: 5 Oct, cut: 20 Apr, every: year, then: dug in, {sample}}}"
+    unknowns = figures(plan({"a": [cover]}), read_library()).unknowns
+    (fresh,) = [one for name, one in unknowns.items() if name.endswith("fresh_per_area")]
+    found = sample_study(typed("1.2 kg", dry_matter="20 %", crop="rye and vetch"))
+    assert (0.2 * fresh.low, 0.2 * fresh.high) == pytest.approx((found.for_plan.low, found.for_plan.high), rel=1e-9)
+
+
+def test_what_is_not_published_has_no_figure():
+    found = sample_study(typed("2 kg"))
     assert found.nutrients == {"nitrogen": None, "phosphorus": None, "potassium": None}
 
 

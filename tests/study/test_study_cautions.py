@@ -192,3 +192,15 @@ def test_a_caution_says_because_of_what() -> None:
 def test_the_same_caution_from_two_materials_is_told_once() -> None:
     made = found(spread("garden compost"), spread("aged cattle manure"))
     assert made["phosphorus"].because == ("garden compost", "aged cattle manure")
+
+
+def test_flails_tillers_and_wells_come_with_tools_and_place() -> None:
+    tractor = "tools: {cut: two-wheel tractor, dig: two-wheel tractor}\n"
+    assert "machines" in found(cover("rye and vetch"), extra=tractor)
+    assert "machines" in found("dig: {on: 1 Apr, every: year}", extra=tractor)
+    assert "machines" in found(spread("garden compost").replace("left on surface", "dug in"), extra=tractor)
+    assert "machines" not in found(spread("garden compost"), extra=tractor)
+    assert "machines" not in found(cover("rye and vetch", "dug in"), extra="tools: {cut: scythe}\n")
+    assert found(spread("garden compost"), site="near: well")["licences"].because == ("garden compost",)
+    assert "licences" not in found(cover("rye and vetch"), site="near: well")
+    assert "licences" not in found(spread("garden compost"))

@@ -54,6 +54,23 @@ def test_numbers_of_the_plan_and_of_the_library_are_told_apart() -> None:
     assert len(known) == len(made.numbers)
 
 
+def test_a_heap_is_told_with_its_ratio_and_its_volume() -> None:
+    """Worked arithmetic: 100 kg at 30 % dry, 40 % C and 2 % N, and 50 kg at 80 % dry, 45 % C and 0.5 % N: 30 kg C and
+    0.8 kg N of 70 kg dry, C:N 37.5, 80 of 150 kg water.  Composting takes 45 % of the dry matter, 50 % of the carbon,
+    25 % of the nitrogen (from memory): 38.5 kg, at 55 % dry and 650 kg/m3 (given) 70 kg and 0.1077 m3, C:N 25."""
+    extra = """materials:
+  wet: {like: grass hay, dry_matter: 30 %, carbon: 40 %, nitrogen: 2 %}
+  dry: {like: straw, dry_matter: 80 %, carbon: 45 %, nitrogen: 0.5 %}
+  our heap: {heap: [{feedstock: wet, mass: 100 kg}, {feedstock: dry, mass: 50 kg}], dry_matter: 55 %,
+    bulk_density: 650 kg/m3}
+"""
+    spread = "spread: {material: our heap, depth: 2 mm, on: 1 Sep, every: year, then: dug in}"
+    (made,) = explain_plan(plan({"a": [spread]}, extra=extra)).heaps
+    assert made.name == "our heap"
+    assert (made.fresh, made.carbon_to_nitrogen, made.moisture) == pytest.approx((150.0, 37.5, 80 / 150))
+    assert (made.mass, made.volume, made.finished_carbon_to_nitrogen) == pytest.approx((70.0, 70 / 650, 25.0))
+
+
 @pytest.mark.parametrize("name", list(demonstrations()))
 def test_every_demonstration_can_be_explained(name: str) -> None:
     text = demonstrations()[name].read_text(encoding="utf-8")

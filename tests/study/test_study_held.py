@@ -47,6 +47,17 @@ def test_without_names_the_typical_three_are_held() -> None:
     assert "nitrogen in compost on any field, two-year option" not in manure
 
 
+def test_a_dressing_every_other_year_passes_the_year_and_keeps_to_the_two_year_option() -> None:
+    """8 mm every second year are 360 kg in 12 months and in 24: over 250, under 500.  Manure has no option."""
+    by_turns = compost("depth: 8 mm").replace("every: year", "every: 2 years")
+    field, option = by_name(held(by_turns)).values()
+    assert field.passed and not option.passed
+    assert field.option == option.rule.name
+    manure = compost(material="aged cattle manure", amount="dry_mass: 1 t/ha")
+    assert by_name(held(by_turns, manure))["nitrogen in all organic manure on any field"].option is None
+    assert all(one.option is None for one in by_name(held(compost("depth: 12 mm"))).values())
+
+
 def test_two_years_of_compost_add_up_in_the_two_year_option() -> None:
     """5 mm a year: 225 kg in 12 months, 450 in 24.  6 mm: 270 and 540, both over; from the first and second spring."""
     five, six = by_name(held(compost())), by_name(held(compost("depth: 6 mm")))

@@ -11,20 +11,25 @@ import datetime
 import pytest
 from study_plans import PLAIN, SPREAD, study
 
-from somsim.study.limits import NitrogenLoad
+from somsim.study.held import LoadHeld
 
 PLAIN_SPREAD = "spread: {material: plain compost, depth: 15 mm, on: 20 Apr, every: year, then: left on surface}"
 NO_PATHS = "{count: 4, length: 15 m, width: 1.2 m}"
-ON_BEDS = 0.015 * 600 * 0.60 * 0.0125 * 1e4  # kg/ha: 15 mm x 600 kg/m3 x 60 % dry x 1.25 % nitrogen
+ON_BEDS = 0.015 * 600 * 0.60 * 0.0125  # kg/m2: 15 mm x 600 kg/m3 x 60 % dry x 1.25 % nitrogen
 
 
-def load(*actions: str, **site: str) -> NitrogenLoad:
-    return study({"a": list(actions)}, extra=PLAIN, **site).answers[0].nitrogen
+def load(*actions: str, **site: str) -> LoadHeld:
+    """The limit on all organic manure in twelve months; kg/m2 of ground."""
+    made = study({"a": list(actions)}, extra=PLAIN, **site)
+    held = made.limits.loads[0]
+    assert held.rule.name == "nitrogen in all organic manure on any field"
+    assert made.answers[0].nitrogen.most.best == pytest.approx(1e4 * held.most.best, rel=1e-12)
+    return held
 
 
 def test_fifteen_mm_are_675_kg_on_the_beds() -> None:
     """Worked arithmetic on the figures of the plan: exact but for rounding."""
-    assert pytest.approx(675.0) == ON_BEDS
+    assert pytest.approx(0.0675) == ON_BEDS
     assert load(PLAIN_SPREAD, beds=NO_PATHS).most.best == pytest.approx(ON_BEDS, rel=1e-12)
 
 
@@ -35,7 +40,7 @@ def test_paths_count_as_ground() -> None:
     assert made.passed
     assert made.chance == 1.0
     assert made.since == datetime.date(2027, 4, 20)
-    assert made.limit == pytest.approx(250.0)  # published, see above; exact
+    assert made.rule.level == pytest.approx(0.025)  # published, see above; exact
 
 
 def test_a_year_rolls_over_new_year() -> None:
@@ -65,13 +70,14 @@ def test_on_a_quarter_of_the_beds_it_is_a_quarter() -> None:
 
 
 def test_nothing_spread_is_nothing() -> None:
-    made = load("idle: {as: weeds}")
-    assert (made.most.p90, made.chance, made.since, made.passed) == (0.0, 0.0, None, False)
+    made = study({"a": ["idle: {as: weeds}"]}, extra=PLAIN)
+    assert made.limits.loads == ()
+    assert made.answers[0].nitrogen.most.p90 == 0.0
 
 
 def test_between_yes_and_no_the_chance_says_how_often() -> None:
     """5 mm of a compost known only by the library's ranges: near the limit, over it in some worlds."""
-    made = study({"a": [SPREAD]}, draws=64).answers[0].nitrogen
+    made = study({"a": [SPREAD]}, draws=64).limits.loads[0]
     assert 0.0 < made.chance < 0.5
     assert not made.passed
-    assert made.most.p10 < made.most.p50 < made.limit < made.most.p90 * 1.5
+    assert made.most.p10 < made.most.p50 < made.rule.level < made.most.p90 * 1.5

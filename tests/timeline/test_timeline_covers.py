@@ -56,12 +56,32 @@ def test_two_samples_far_apart_never_weigh_less_than_nothing():
     assert np.all(load.dry >= 0.0)
 
 
-def test_one_sample_takes_thirty_percent_either_way_and_says_that_it_is_one():
+def test_one_sample_takes_the_published_spread_of_its_crop_and_says_that_it_is_one():
+    # Rye and vetch: 4.1 t/ha (2.5 to 7.0), Lawson et al. (2015), ends from memory: half of 4.5 over 4.1 either way.
+    spread = 0.5 * 4.5 / 4.1
     one = unknown_of(rye_and_vetch("fresh: 1.2 kg"), "fresh_per_area")
-    assert (one.low, one.best, one.high) == pytest.approx((0.7 * 2.4, 2.4, 1.3 * 2.4), rel=1e-12)
+    assert (one.low, one.best, one.high) == pytest.approx(
+        ((1 - spread) * 2.4, 2.4, (1 + spread) * 2.4), rel=1e-12
+    )
     assert one.source == "1 sample of 0.5 m2"
     (load,) = loads_of(rye_and_vetch("fresh: 1.2 kg"))
     assert load.basis == "1 sample of 0.5 m2"
+
+
+def test_one_sample_of_a_plant_that_nobody_published_takes_what_fresh_weight_is_worth():
+    # 30 % either way, from memory. Of a mix the plant that varies most: barley, 4.5 (2.2 to 11.2) t/ha
+    # (from memory), more than rye.
+    season = "sow: 2027-10-05, cut: 2028-04-20, then: dug in"
+    sample = "sample: {fresh: 1.2 kg, area: 0.5 m2, dry_matter: 20 %}"
+    own = "covers:\n  weeds of ours: {residue: soft_green, dry_tops: 2 t/ha, carbon: 45 %, root_ratio: 0.4 ratio}\n"
+    shared = setting_of(plan_text(f"cover: {{name: weeds of ours, {season}, {sample}}}", extra=own))
+    (one,) = [unknown for name, unknown in shared.figures.unknowns.items() if name.endswith("fresh_per_area")]
+    assert one.high == pytest.approx(1.3 * 2.4, rel=1e-12)
+    mixed = unknown_of(
+        f"cover: {{name: our mix, mix: {{cereal rye: 50 %, barley: 50 %}}, {season}, {sample}}}", "fresh_per_area"
+    )
+    barley, rye = 0.5 * (11.2 - 2.2) / 4.5, 0.5 * 4.5 / 5.1
+    assert mixed.high == pytest.approx((1.0 + max(barley, rye)) * 2.4, rel=1e-12)
 
 
 def test_alike_samples_leave_no_doubt_about_the_fresh_weight():

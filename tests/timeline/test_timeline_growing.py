@@ -8,10 +8,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from worked_plans import months_of, plan_text, run, setting_of
 
+from somsim.draws import Draws
 from somsim.errors import InputError
+from somsim.growth.standing import share_grown
 from somsim.library import read_library
 from somsim.timeline.cuts import GIVEN, GROWN
 from somsim.timeline.growing import grown_share, growth, regrown_share, shape_of
+from somsim.timeline.world import World
 
 # A steady 14 deg C, 10 degrees over the base of a cool-season plant (4 deg C, judged), on the equator, where no
 # day is short: every day gives 10 K d, so shares of degree days are shares of days.
@@ -260,3 +263,21 @@ def test_the_curve_is_uncertain_away_from_the_published_season_and_not_at_it():
     ratio = late / usual
     assert np.ptp(ratio) > 0.1
     assert np.all((ratio > 0.0) & (ratio < 1.0))
+
+
+def test_a_late_half_and_a_large_early_share_are_no_growth_without_an_end():
+    # Both three standard scores up: half of the mass at 0.55 x (0.65 / 0.55)^1.82 = 0.75 of the warmth, and 11 % of it
+    # at a tenth.  Exponential growth from there to the end would have had 9 % (worked arithmetic).
+    shared = setting_of(plan_text("idle: {as: bare}"), draws=4)
+    far = np.array([0.0, 3.0, -3.0, 3.0])
+    names = ("constants/growth_half_share/value", "constants/growth_early_share/value")
+    given = dict(zip(names, (far, np.array([0.0, 3.0, 3.0, -3.0])), strict=True))
+    draws = Draws(4, 1, shared.figures.unknowns, given=given)
+    shape = shape_of(World(shared.figures, draws))
+    grown = share_grown(np.array([[0.1], [1.0]]), shape)
+    assert np.isfinite(grown).all()
+    assert grown[1] == pytest.approx([1.0] * 4)
+    plain = [draws.of(name) for name in names]
+    assert share_grown(plain[0], shape) == pytest.approx([0.5] * 4)
+    assert grown[0, [0, 2, 3]] == pytest.approx(plain[1][[0, 2, 3]])
+    assert grown[0, 1] < plain[1][1]

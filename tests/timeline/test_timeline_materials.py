@@ -112,13 +112,20 @@ def test_a_cover_and_a_material_on_one_heap():
 
 
 def test_what_the_library_does_not_know_is_unknown_and_not_nought():
-    # Of covers it has neither phosphorus nor potassium.
+    # Of rye and vetch it has neither phosphorus nor potassium.
     made = made_of(("rye and vetch", "mass: 1000 kg"), ("chaff", "mass: 100 kg"))
     assert made.phosphorus is None and made.potassium is None
     action = "spread: {material: our heap, depth: 5 mm, on: 2027-04-20, then: dug in}"
     extra = heap(("rye and vetch", "mass: 1000 kg"))
     (load,) = run(plan_text(action, extra=extra)).timeline.arrivals.loads
     assert load.phosphorus is None and load.potassium is None and load.nitrogen is not None
+
+
+def test_clover_on_a_heap_brings_its_phosphorus():
+    # A fresh cut of clover or ley: 0.3 % P and 2.5 % K of dry matter; 2 % and 6.5 % are lost (all from memory).
+    made = made_of(("red clover", "mass: 1000 kg"))
+    assert best(made.phosphorus) == pytest.approx(0.003 * 0.98 / 0.55, rel=1e-12)
+    assert best(made.potassium) == pytest.approx(0.025 * 0.935 / 0.55, rel=1e-12)
 
 
 def test_an_own_analysis_of_the_finished_heap_counts_instead_of_the_sum():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from somsim.report.look import shown
 from somsim.report.page.figures import Axis, Line, lines_drawing
-from somsim.report.page.section import Figure, Grid, Manner, Section, Words, called, in_columns, letter, told
+from somsim.report.page.section import Figure, Grid, Manner, Section, Words, called, few_told, in_columns, letter, told
 from somsim.report.series import Array, span_text, spread, years
 from somsim.report.words import Scale, scale, short
 from somsim.study.compare import Study
@@ -28,20 +28,7 @@ def curves(study: Study, manner: Manner) -> Section:
     if len(lines) > 4:
         caption += " Only the highest and the lowest have a band; every range is in the table."
     figure = Figure(drawing, caption, tuple(_tables(study, numbers, lines, words, unit)), tuple(when))
-    parts: list[Figure | Words] = [figure]
-    if len(numbers) < len(study.answers):
-        parts.append(_few(study, numbers))
-    return Section("years", "Through the years", tuple(parts))
-
-
-def _few(study: Study, numbers: list[int]) -> Words:
-    count, some = len(study.answers), len(numbers)
-    return Words(
-        (
-            f"Of {count} strategies the {some - some // 2} that end highest and the {some // 2} lowest are told here "
-            "and below; all of them are in the table of all strategies and in summary.csv.",
-        )
-    )
+    return Section("years", "Through the years", (figure, Words(few_told(study))))
 
 
 def _line(study: Study, number: int, three: Array) -> Line:

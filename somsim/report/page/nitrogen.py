@@ -8,7 +8,19 @@ from somsim.report.look import shown
 from somsim.report.page.choice import grid
 from somsim.report.page.curves import HOW_DRAWN
 from somsim.report.page.figures import Axis, Line, lines_drawing
-from somsim.report.page.section import Figure, Grid, Manner, Part, Section, Words, called, in_columns, letter, told
+from somsim.report.page.section import (
+    Figure,
+    Grid,
+    Manner,
+    Part,
+    Section,
+    Words,
+    called,
+    in_columns,
+    letter,
+    told,
+    told_study,
+)
 from somsim.report.words import Scale, short
 from somsim.study.compare import Study
 
@@ -32,7 +44,8 @@ def nitrogen(study: Study, manner: Manner) -> Section:
             (label, [cell(own, one) for one in spreads]) for label, spreads, own in nutrients.nutrient_rows(found, unit)
         ]
         parts.append(grid(f"Nutrients, {unit.unit} of bed and year", [called(study, n) for n in together], rows))
-    parts.append(Words((nutrients.NEED_AS_A_WHOLE, *nutrients.other_sentences(study, manner.system)), "list"))
+    others = nutrients.other_sentences(told_study(study), manner.system)
+    parts.append(Words((nutrients.NEED_AS_A_WHOLE, *others), "list"))
     return Section("nitrogen", "Nitrogen month by month", tuple(parts))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
 from somsim.report.embed import Drawing
@@ -140,6 +140,42 @@ def told(study: Study) -> list[int]:
     import numpy as np
 
     return chosen(np.array([one.organic_matter.p50 for one in study.answers]), MOST_TOLD)
+
+
+def few_told(study: Study) -> tuple[str, ...]:
+    """Which strategies are told, where there are too many to tell all; else nothing."""
+    count, some = len(study.answers), len(told(study))
+    if some == count:
+        return ()
+    return (
+        f"Of {count} strategies the {some - some // 2} that end highest and the {some // 2} lowest are told here and "
+        "below; all of them are in the table of all strategies and in summary.csv.",
+    )
+
+
+def told_study(study: Study) -> Study:
+    """The study with only the strategies that are told in full, for sentences on pairs of them; limits stay whole."""
+    names = {study.answers[number].name for number in told(study)}
+    if len(names) == len(study.answers):
+        return study
+    decision = study.decision
+    choices = tuple(one for one in decision.choices if one.strategy in names)
+    beaten = [tuple((name, share) for name, share in one.beaten_by if name in names) for one in choices]
+    return replace(
+        study,
+        answers=tuple(one for one in study.answers if one.name in names),
+        pairs=tuple(one for one in study.pairs if {one.more, one.less} <= names),
+        equivalences=tuple(one for one in study.equivalences if one.strategy in names),
+        loops=tuple(one for one in study.loops if one.strategy in names),
+        nutrients=tuple(one for one in study.nutrients if one.strategy in names),
+        benefits=tuple(one for one in study.benefits if one.strategy in names),
+        decision=replace(
+            decision,
+            choices=tuple(replace(one, beaten_by=others) for one, others in zip(choices, beaten, strict=True)),
+            pairs=tuple(one for one in decision.pairs if {one.more, one.less} <= names),
+            break_evens=tuple(one for one in decision.break_evens if {one.strategy, one.other} <= names),
+        ),
+    )
 
 
 def letter(number: int) -> str:

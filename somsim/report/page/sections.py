@@ -12,6 +12,7 @@ from somsim.report.page.nitrogen import nitrogen
 from somsim.report.page.numbers import making, numbers, plan
 from somsim.report.page.seasons import seasons
 from somsim.report.page.section import Manner, Section
+from somsim.report.page.settle import settle
 from somsim.report.page.watch import beside, watch
 from somsim.report.page.worth import worth
 from somsim.study.compare import Study
@@ -21,6 +22,7 @@ SECTIONS: tuple[Callable[[Study, Manner], Section | None], ...] = (
     curves,
     choice,
     worth,
+    settle,
     watch,
     nitrogen,
     money,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from somsim.report import sentences
 from somsim.report.benefits import benefit_lines
 from somsim.report.limits import limit_sentences
-from somsim.report.page.section import Heading, Manner, Section, Words
+from somsim.report.page.section import Heading, Manner, Section, Words, told_study
 from somsim.report.terminal import caution_lines, rests_on
 from somsim.study.compare import Study
 
@@ -22,7 +22,7 @@ def watch(study: Study, manner: Manner) -> Section:
 def beside(study: Study, manner: Manner) -> Section:
     """Benefits that organic matter does not show, and the ground that the result stands on."""
     found: list[Words] = []
-    for line in benefit_lines(study, manner.system):
+    for line in benefit_lines(told_study(study), manner.system):
         if line.startswith("- "):  # a benefit; the lines below it say where it applies
             found += [Words((line[2:],)), Words((), "list")]
         else:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from somsim.report.page.section import Layer, Layers, Manner, Part, Section, Words
+from somsim.report.page.section import Layer, Layers, Manner, Part, Section, Words, told_study
 from somsim.report.series import span_text
 from somsim.report.words import scale
 from somsim.study.compare import Study
@@ -17,7 +17,7 @@ def worth(study: Study, manner: Manner) -> Section | None:
     """Layers of compost that one crop is worth, beside what a strategy spreads; None for a plan without covers."""
     if not study.equivalences:
         return None
-    drawn = study.equivalences[:MOST_DRAWN]
+    drawn = (told_study(study).equivalences or study.equivalences)[:MOST_DRAWN]
     made = [(one, _layers(one, study, manner)) for one in drawn]
     times = TALLEST / max(layer.high for _, layers in made for layer in layers)
     parts: list[Part] = [
