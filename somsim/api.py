@@ -63,7 +63,9 @@ class Comparison:
         return "\n".join(answer(self.study))
 
     def chart(self, name: str = "organic matter") -> Any:
-        """An Altair chart: "organic matter", "carbon", or "equivalence" (None when the plan has no cover).
+        """An Altair chart: "organic matter", "carbon", "difference" or "equivalence".
+
+        The last two are None for a plan with one strategy, or without covers.
 
         Raises
         ------
@@ -75,6 +77,7 @@ class Comparison:
         known = {
             "organic matter": charts.organic_matter_chart,
             "carbon": charts.carbon_chart,
+            "difference": charts.difference_chart,
             "equivalence": charts.equivalence_chart,
         }
         if name not in known:

@@ -52,10 +52,10 @@ def test_the_text_is_the_answer_in_sentences(made: Comparison) -> None:
     assert "more organic matter in each m2 of bed than" in made.text
 
 
-def test_there_are_three_charts_and_no_others(made: Comparison) -> None:
-    for name in ("organic matter", "carbon", "equivalence"):
+def test_there_are_four_charts_and_no_others(made: Comparison) -> None:
+    for name in ("organic matter", "carbon", "difference", "equivalence"):
         assert made.chart(name).to_dict()["$schema"]
-    with pytest.raises(ValueError, match='no chart "money"; there are: organic matter, carbon, equivalence'):
+    with pytest.raises(ValueError, match='there are: organic matter, carbon, difference, equivalence'):
         made.chart("money")
 
 

@@ -93,7 +93,7 @@ def unbounded_early_share(half_at: ArrayLike, early_at: ArrayLike) -> Floats:
 
     Examples
     --------
-    >>> float(unbounded_early_share(0.55, 0.10))
+    >>> round(float(unbounded_early_share(0.55, 0.10)), 6)
     0.25
     """
     early, half = (np.asarray(given, dtype=np.float64) for given in (early_at, half_at))

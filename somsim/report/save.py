@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 
 from somsim.plan import write_plan
-from somsim.report.charts import carbon_chart, equivalence_chart, organic_matter_chart
+from somsim.report.charts import carbon_chart, difference_chart, equivalence_chart, organic_matter_chart
 from somsim.report.costs import costs_table, hours_table
 from somsim.report.folder import Content, write_folder
 from somsim.report.netcdf import write_netcdf
@@ -20,8 +20,9 @@ from somsim.study.compare import Study
 def save(study: Study, folder: Path, telling: Telling, printer: str | None = None) -> Path:
     """Write report, charts, tables, all results and the plan into a folder, whole or not at all.
 
-    Files: report.html; organic-matter, carbon and (with covers) equivalence as .png and .svg; summary.csv, yearly.csv,
-    hours.csv, (with prices) costs.csv, results.nc and plan.yaml; with a printer also report.pdf.
+    Files: report.html; organic-matter, carbon, (with several strategies) difference and (with covers) equivalence as
+    .png and .svg; summary.csv, yearly.csv, hours.csv, (with prices) costs.csv, results.nc and plan.yaml; with a printer
+    also report.pdf.
 
     Parameters
     ----------
@@ -54,6 +55,7 @@ def files_of(study: Study) -> dict[str, Content]:
     charts = {
         "organic-matter": organic_matter_chart(study),
         "carbon": carbon_chart(study),
+        "difference": difference_chart(study),
         "equivalence": equivalence_chart(study),
     }
     for name, chart in charts.items():

@@ -43,9 +43,9 @@ def next_step(prospect: Prospect) -> str:
             f"{calm or 'Nothing you can measure now tells much more. '}What is left in doubt is mostly how fast things "
             "decay, which soil tests over years can show."
         )
-    narrower = f"the range becomes {percent(best.narrows(main))} narrower"
+    much = f"the range becomes {percent(best.narrows(main))} narrower"
     figure = "by how much" if prospect.closest is not None else f'how much "{prospect.chosen}" leaves'
-    return f"{calm}To know more closely {figure}, {told(best)}: {narrower}."
+    return f"{calm}To know more closely {figure}, {told(best)}: {much}."
 
 
 def _calm(prospect: Prospect) -> str:
@@ -149,6 +149,7 @@ def main_figures(settled: Settled) -> list[Decided]:
     return [found[one] for one in wanted if one is not None and one in found]
 
 
+LEGEND_OF_CHOICE = "of 100 readings, how many would have you choose another strategy."
 READ_AS = (
     "alone: this part of the doubt (variance) would go if that one thing were known. with others: also counted where "
     "it acts together with other unknowns (Sobol' indices, first order and total). They need not add up to 100 %."
@@ -200,10 +201,10 @@ def _gains_table(gains: Sequence[Gain], settled: Settled, width: int) -> Table:
     for gain in gains:
         measurement = gain.measurement
         cells = [gain.name, _cell(measurement.money), _cell(measurement.hours)]
-        cells.append(_by(gain.narrows(main or Question("level", settled.prospect.chosen))))
+        cells.append(narrower(gain.narrows(main or Question("level", settled.prospect.chosen))))
         worths = _worths(gain)
         if worths:
-            cells.append(_by(max(worths)))
+            cells.append(narrower(max(worths)))
         if main is not None:
             cells.append(in_hundred(gain.changes))
         table.add_row(*(Text(cell) for cell in cells))
@@ -221,7 +222,7 @@ def _legend(settled: Settled, gains: Sequence[Gain]) -> str:
         first = f'of the lead over "{main.second}", which comes nearest'
         names = "lead, crop" if crop else "lead"
     worth = ", and of what one green manure is worth (where it tells most)" if crop else ""
-    choice = " choice: of 100 readings, how many would have you choose another strategy." if main is not None else ""
+    choice = f" choice: {LEGEND_OF_CHOICE}" if main is not None else ""
     return f"{names}: by how much the range becomes narrower {first}{worth}.{choice}"
 
 
@@ -229,7 +230,8 @@ def _worths(gain: Gain) -> list[float]:
     return [share for question, share in gain.narrowed if question.kind == "worth"]
 
 
-def _by(share: float) -> str:
+def narrower(share: float) -> str:
+    """By how much a range narrows, in a cell: "by 17 %", or "no" where it stays about as wide."""
     return "no" if share < LEAST_NARROWED else f"by {percent(share)}"
 
 

@@ -12,7 +12,8 @@ from command_line import CommandLine
 from somsim.api import compare, read_plan
 
 FILES = {
-    "organic-matter.png", "organic-matter.svg", "carbon.png", "carbon.svg", "equivalence.png", "equivalence.svg",
+    "organic-matter.png", "organic-matter.svg", "carbon.png", "carbon.svg",
+    "difference.png", "difference.svg", "equivalence.png", "equivalence.svg",
     "summary.csv", "yearly.csv", "hours.csv", "results.nc", "plan.yaml",
 }  # fmt: skip
 

@@ -14,7 +14,7 @@ import pytest
 from conftest import HOSTILE
 from PIL import Image, ImageColor
 
-from somsim.report.charts import carbon_chart, equivalence_chart, organic_matter_chart
+from somsim.report.charts import carbon_chart, difference_chart, equivalence_chart, organic_matter_chart
 from somsim.report.look import COLOURS, DASHES, colour, cut_names, dash, lightness, shown
 from somsim.report.pictures import png, png_and_svg, svg
 from somsim.report.sentences import pair_sentence
@@ -22,7 +22,7 @@ from somsim.report.words import in_hundred
 from somsim.study.compare import Pair, Study
 from somsim.study.equivalence import Spread
 
-CHARTS = (organic_matter_chart, carbon_chart, equivalence_chart)
+CHARTS = (organic_matter_chart, carbon_chart, difference_chart, equivalence_chart)
 Chart = Callable[[Study], Any]
 
 

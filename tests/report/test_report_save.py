@@ -15,13 +15,14 @@ from somsim.study.compare import Study
 ALWAYS = {"carbon.png", "carbon.svg", "organic-matter.png", "organic-matter.svg"}
 ALWAYS |= {"report.html", "summary.csv", "yearly.csv", "hours.csv", "results.nc", "plan.yaml", ".somsim"}
 TOLD = Telling(datetime.date(2026, 11, 27))
+DIFFERENCE = {"difference.png", "difference.svg"}
 COVERS = {"equivalence.png", "equivalence.svg"}
 
 
 def test_the_folder_is_whole_and_the_same_twice(hostile: Study, tmp_path: Path) -> None:
     first, second = (save(hostile, tmp_path / name, TOLD) for name in ("one", "two"))
     names = {item.name for item in first.iterdir()}
-    assert names == ALWAYS | COVERS
+    assert names == ALWAYS | DIFFERENCE | COVERS
     for name in names:
         assert (first / name).read_bytes() == (second / name).read_bytes(), name
     for name in names:
@@ -35,4 +36,4 @@ def test_the_folder_is_whole_and_the_same_twice(hostile: Study, tmp_path: Path) 
 def test_pictures_of_an_earlier_plan_do_not_stay(hostile: Study, crowd: Study, tmp_path: Path) -> None:
     save(hostile, tmp_path / "results", TOLD)
     save(crowd, tmp_path / "results", TOLD)
-    assert {item.name for item in (tmp_path / "results").iterdir()} == ALWAYS
+    assert {item.name for item in (tmp_path / "results").iterdir()} == ALWAYS | DIFFERENCE
