@@ -10,7 +10,6 @@ from typing import Annotated
 
 import typer
 
-from somsim.cli import calibrate, check, compare, detect, estimate, library, match, new, planner, project, reach, record
 from somsim.cli import (
     calibrate,
     check,
@@ -21,6 +20,7 @@ from somsim.cli import (
     library,
     match,
     new,
+    planner,
     project,
     reach,
     record,
