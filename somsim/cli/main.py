@@ -20,6 +20,7 @@ from somsim.cli import (
     library,
     match,
     new,
+    planner,
     project,
     reach,
     record,
@@ -50,6 +51,7 @@ app.command("settle")(settle.settle)
 app.command("check")(check.check)
 app.command("record")(record.record)
 app.command("new")(new.new)
+app.command("planner")(planner.planner)
 app.command("library")(library.library)
 app.add_typer(estimate.app, name="estimate")
 app.add_typer(help.app, name="help")

@@ -19,7 +19,7 @@ from somsim.planner.spans import Node, Path, Spans, plain, spans_of
 _PLAIN = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9 ./%+()_-]*[A-Za-z0-9./%+()_-])?")
 LONGEST = 20_000  # characters of one value
 LONGEST_NAME = 200  # characters of a strategy's name, as in any plan
-Value = str | Sequence[str]
+Value = str | Sequence[str] | Mapping[str, Any]
 
 
 @dataclass(frozen=True)
@@ -81,7 +81,7 @@ def put(text: str, spans: Spans, path: Path, value: Value, was: str | None = Non
     ----------
     text, spans : the plan's text and its parts
     path : where, such as ("site", "soil", "depth")
-    value : str, or a list of them; "" takes the key out of the plan
+    value : str, or a list or mapping; "" takes the key out of the plan
     was : what stood there when it was shown; another value there by now is not overwritten
 
     Raises

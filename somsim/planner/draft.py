@@ -209,7 +209,9 @@ class Draft:
 
 
 def _setting(value: Value) -> Any:
-    said: Any = " ".join(value.split("\n")).strip() if isinstance(value, str) else [one.strip() for one in value]
+    said: Any = value
+    if isinstance(value, str):
+        said = " ".join(value.split("\n")).strip()
 
     def change(holder: Any, key: Any) -> None:
         if said == "":
