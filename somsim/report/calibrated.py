@@ -11,13 +11,13 @@ from rich.table import Table
 from rich.text import Text
 
 from somsim.report.terminal import heading, say
-from somsim.report.words import Scale, System, date_in_words, in_hundred, scale
+from somsim.report.words import Scale, System, date_in_words, fixed, in_hundred, scale
 from somsim.study.calibrate import Calibration, Learned, Seen
 from somsim.study.detect import Detection, Need, PairSeen, Visible
+from somsim.study.equivalence import Spread
 from somsim.version import VERSION
 
 PERCENT = Scale("%", 100.0)
-POINTS = Scale("", 1.0)
 SHOWN = 8  # unknowns of which something was learned; --json has all
 SAMPLING = (
     "Take all cores on one day, in the same month each time, before anything is spread, when the soil is moist and not "
@@ -161,9 +161,15 @@ def _pair_table(visible: tuple[Visible, ...]) -> Table:
     for name in ("after years", "difference", "smallest that is seen", "seen"):
         table.add_column(name)
     for one in visible:
-        cells = (str(one.years), POINTS.range(one.difference), POINTS.range(one.smallest), in_hundred(one.chance))
+        cells = (str(one.years), _points(one.difference), _points(one.smallest), in_hundred(one.chance))
         table.add_row(*(Text(cell) for cell in cells))
     return table
+
+
+def _points(spread: Spread) -> str:
+    """Percentage points with two decimals: a third would mean nothing."""
+    low, middle, high = (fixed(value, 2) for value in (spread.p10, spread.p50, spread.p90))
+    return f"{middle} ({low} to {high})"
 
 
 def _needed(pair: PairSeen, found: Detection) -> str:
@@ -175,7 +181,11 @@ def _needed(pair: PairSeen, found: Detection) -> str:
         usual = f"With {_size(asked)} you would not see it within 50 years. "
     else:
         usual = f"With {_size(asked)} you would see it after {asked.years} years, in 8 of 10 worlds. "
-    if soonest == asked:
+    least = pair.least_within(found.patience)
+    if least is not None and least != asked:
+        within = f"The least that shows it within {found.patience} years"
+        return f"{usual}{within}: {_size(least)}, after {least.years} years."
+    if least is not None or soonest == asked:
         return usual.strip()
     return f"{usual}Soonest: with {_size(soonest)}, after {soonest.years} years."
 

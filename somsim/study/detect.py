@@ -22,6 +22,7 @@ YEARS = (1, 3, 5, 10, 20)
 CORES = (5, 10, 15, 25, 50, 100)
 POOLED = 5  # cores to a sample where several samples are sent in
 MOST_YEARS = 50
+PATIENCE = 20  # years within which somebody wants to see it
 IGNITION = ("loss on ignition", "unknown")
 SURE = 0.8  # of the worlds in which tests of that size would see the difference
 
@@ -64,6 +65,11 @@ class PairSeen:
         able = [need for need in self.needs if need.years is not None]
         return min(able, key=lambda need: (need.years or 0, need.tests, need.cores), default=None)
 
+    def least_within(self, years: int) -> Need | None:
+        """The fewest samples, of those the fewest cores, that show the difference within some years."""
+        able = [need for need in self.needs if need.years is not None and need.years <= years]
+        return min(able, key=lambda need: (need.tests, need.cores), default=None)
+
 
 @dataclass(frozen=True)
 class Detection:
@@ -80,6 +86,7 @@ class Detection:
     method: str
     error: float
     pairs: tuple[PairSeen, ...]
+    patience: int = PATIENCE
 
 
 def detect_study(
