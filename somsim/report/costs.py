@@ -48,7 +48,7 @@ def summary_rows(found: Decision) -> Iterator[Row]:
         quantity = f"left over in all, later years for less, more than in {pair.less}"
         yield pair.more, quantity, str(found.currency), pair.difference
     for even in found.break_evens:
-        quantity = f"price of {even.thing} to leave over as much as {even.other}"
+        quantity = f"price of {even.thing} to have as much left over as {even.other}"
         yield even.strategy, quantity, f"{found.currency}/{even.per}", even.price
 
 

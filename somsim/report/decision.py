@@ -43,14 +43,15 @@ def _pair(pair: MoneyPair, study: Study) -> str:
     money, spread = Scale(str(study.decision.currency), 1.0), pair.difference
     over = months_in_words(round(study.plan.horizon.best * 12))
     if abs(spread.p10) < 0.005 and abs(spread.p90) < 0.005:
-        return f'"{pair.more}" and "{pair.less}" leave over the same money.'
+        return f'"{pair.more}" and "{pair.less}" have the same money left over.'
     if TIE[0] <= pair.chance <= TIE[1]:
         return (
             f'In money "{pair.more}" and "{pair.less}" cannot be told apart: over {over} the first may leave '
             f"{money.number(-spread.p10)} {money.unit} less or {money.number(spread.p90)} more."
         )
     return (
-        f'"{pair.more}" leaves over {money.one(spread.p50)} more than "{pair.less}" in {over} ({money.outer(spread)}); '
+        f'"{pair.more}" has {money.one(spread.p50)} more left over than "{pair.less}" in {over} '
+        f"({money.outer(spread)}); "
         f"it leaves more {in_hundred(pair.chance)} worlds."
     )
 
@@ -59,15 +60,15 @@ def _even(one: BreakEven, currency: str, system: System) -> str:
     unit, mine, other = _per(one, currency, system), f'"{one.strategy}"', f'"{one.other}"'
     if one.table == "materials":
         if one.price.p50 <= 0.0:
-            return f"Even if {one.thing} were a gift, {mine} would leave over less than {other}."
+            return f"Even if {one.thing} were a gift, {mine} would have less left over than {other}."
         price = f"{unit.range(one.price)} {unit.unit}"
-        return f"{one.thing} may cost up to {price} before {mine} leaves over no more than {other}."
+        return f"{one.thing} may cost up to {price} before {mine} has no more left over than {other}."
     if one.price.p50 <= 0.0:
-        return f"Even if {one.thing} brought nothing, {mine} would leave over more than {other}."
+        return f"Even if {one.thing} brought nothing, {mine} would have more left over than {other}."
     area = scale_of_area(system)
     a_year = "" if one.per_area is None else f", {short(one.per_area.p50 * area.times)} {currency}/{area.unit} a year,"
     price = f"{unit.range(one.price)} {unit.unit}"
-    return f"{one.thing} must bring {price}{a_year} for {mine} to leave over as much as {other}."
+    return f"{one.thing} must bring {price}{a_year} for {mine} to have as much left over as {other}."
 
 
 def _per(one: BreakEven, currency: str, system: System) -> Scale:

@@ -77,7 +77,7 @@ def test_phosphorus_that_nobody_knows_is_not_nought() -> None:
 
 def test_sentences_tell_the_difference_the_prices_and_the_weeks(priced: Study) -> None:
     text = "\n".join(decision.sentences_of(priced))
-    assert re.search(r'"(salad & <compost>|cover|idle)" leaves over [\d.]+ EUR more than|cannot be told apart', text)
+    assert re.search(r'"(salad & <compost>|cover|idle)" has [\d.]+ EUR more left over than|cannot be told apart', text)
     assert re.search(r"winter salad leaf must bring [\d.]+ \([-\d.]+ to [\d.]+\) EUR/kg, [\d.]+ EUR/m2 a year", text)
     assert re.search(r'"salad & <compost>" DOES NOT FIT into your hours: \d+ of \d+ weeks are too full', text)
     assert '"cover" DOES NOT FIT' not in text and '"idle" DOES NOT FIT' not in text
