@@ -7,6 +7,7 @@ from typing import Any
 
 from nicegui.element import Element
 
+from somsim.plan.model import Plan
 from somsim.planner.desk import Desk
 from somsim.planner.kinds import addable
 from somsim.planner.parts import Entry, Part, button
@@ -45,6 +46,7 @@ class WaysSide:
         self.open: Path | None = None
         self.shape: Any = None
         self.strip_places: dict[str, Part] = {}
+        self.drawn: dict[str, Any] = {}
         self.mistake_places: dict[Path, Part] = {}
 
     def show(self, checked: Checked) -> None:
@@ -60,11 +62,19 @@ class WaysSide:
             found = [one.text for one in checked.mistakes if one.path[: len(path)] == path and one.path not in shown]
             place.text = " ".join(found)
         if checked.plan is not None:
-            for name, strip in self.strip_places.items():
+            self._draw_strips(checked.plan)
+
+    def _draw_strips(self, plan: Plan) -> None:
+        """Draw the years of strategies whose days are others than those drawn."""
+        span = plan.start, plan.horizon, plan.site.beds, plan.always
+        for name, strip in self.strip_places.items():
+            days = (span, plan.strategies.get(name))
+            if self.drawn.get(name) != days:
+                self.drawn[name] = days
                 strip.clear()
-                if name in checked.plan.strategies:
+                if name in plan.strategies:
                     with strip:
-                        _strips(strips(checked.plan, name))
+                        _strips(strips(plan, name))
 
     def _says(self, path: Path) -> Any:
         return self.desk.session.draft.says(path) if self.desk.session is not None else None
@@ -76,7 +86,7 @@ class WaysSide:
 
     def _make(self) -> None:
         self.holder.clear()
-        self.entries, self.strip_places, self.mistake_places = [], {}, {}
+        self.entries, self.strip_places, self.mistake_places, self.drawn = [], {}, {}, {}
         strategies = self._says(("strategies",))
         names = list(strategies) if isinstance(strategies, dict) else []
         with self.holder:
