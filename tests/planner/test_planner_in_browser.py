@@ -245,6 +245,7 @@ def test_names_that_try_to_break_out_are_names(chromium: Browser, folder: Path) 
         assert there.abroad == []
 
 
+@pytest.mark.slow
 def test_two_hundred_strategies_are_shown_and_changed(chromium: Browser, folder: Path) -> None:
     from browser import visit
 
