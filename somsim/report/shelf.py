@@ -33,6 +33,7 @@ WORDS = {
     "benefits": "what organic matter does not show",
     "composting": "heaps and what they lose",
     "measurements": "what can be measured, and what it takes",
+    "cut_rules": "when each cover is ready to cut",
     "doubts": "what may be in doubt, in words, and what tells of it",
 }
 

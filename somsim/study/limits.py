@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -49,7 +49,7 @@ class NitrogenLoad:
     """
 
     most: Spread
-    draws: Array
+    draws: Array = field(compare=False)
 
 
 def rules(figures: Figures) -> tuple[Rule, ...]:

@@ -40,7 +40,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_cover_against_compost_under_cover(folder: Path) -> None:
     told = " ".join(typed(folder, "compare", "priced.yaml", "--draws", "32").split())
-    assert '"compost and winter salad" leaves over' in told and "garden compost may cost up to" in told
+    assert '"compost and winter salad" has' in told and "garden compost may cost up to" in told
     assert "winter salad leaf must bring" in told
     assert "One crop of rye and vetch" in told and "salt: years of" in told
 

@@ -103,7 +103,7 @@ def test_cautions_of_lifting_and_dust():
         (typed(depth="2 m", area="3 m2", material="garden compost"), '--depth "2 m": is past 1 m'),
         (typed(volume="20 m3", area="3 m2", density="600 kg/m3"), "a layer 6.667 m deep is past 1 m"),
         (typed(depth="20 mm"), "--depth: too little is given"),
-        (typed(), "--depth: too little is given"),
+        (typed(), "--depth: nothing is given"),
         (typed(depth="20 mm", area="1 m2", volume="1 m3"), "leave one out"),
         (typed(depth="20 mm", area="1 m2", price="3 per kg"), "the mass is not known"),
         (typed(depth="20 mm", area="1 m2", phosphorus_limit="39 kg/ha"), "how much phosphorus is in the material?"),
