@@ -53,7 +53,7 @@ def test_machines_get_the_same_in_base_units(somsim: CommandLine) -> None:
     assert 0.0 < answer["to_reach"]["p10"] < answer["to_reach"]["p90"] < 1.0
     assert answer["target"]["unit"] == "percent"
     nitrogen = [one["limit"] for one in answer["limits"] if one["nutrient"] == "nitrogen"]
-    assert {"value": 250.0, "unit": "kg/ha"}.items() <= nitrogen[0].items()
+    assert {"value": 0.025, "unit": "kg/m2 of ground", "months": 12}.items() <= nitrogen[0].items()
     assert [level["years"] for level in answer["today"]] == [10, 30, 100]
 
 
