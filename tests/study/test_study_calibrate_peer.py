@@ -10,6 +10,7 @@ import pytest
 
 from somsim.draws import Draws
 from somsim.draws.draws import FAMILY
+from somsim.estimate.soil_test import effective_size
 from somsim.library import read_library
 from somsim.plan import parse_plan
 from somsim.study.soil_tests import expected_tests
@@ -32,8 +33,8 @@ strategies:
   manure:
     - spread: {material: mixed manure, dry_mass: 6 t/ha, on: 1 Nov, every: year, then: dug in}
 measured:
-  - {date: 2036-10-01, depth: 20 cm, carbon: 1.95 %, cores: 25, laboratory_error: 3 %}
-  - {date: 2044-10-01, depth: 20 cm, carbon: 2.20 %, cores: 25, laboratory_error: 3 %}
+  - {date: 2036-10-01, depth: 20 cm, carbon: 1.72 %, cores: 25, laboratory_error: 3 %}
+  - {date: 2044-10-01, depth: 20 cm, carbon: 1.88 %, cores: 25, laboratory_error: 3 %}
 """
 UPPSALA = 3.0  # a family score this far up is in that family
 
@@ -68,6 +69,7 @@ def test_means_and_spreads_are_those_of_an_independent_sampler():
     logs = sum(one.log_likelihood for one in seen)
     weights = np.where(shared.isohumic, 0.0, np.exp(logs - logs.max()))
     weights /= weights.sum()
+    assert effective_size(weights) > 400.0  # fewer, and the means would be off by more than is asked for
     scores = np.stack([draws.score(name) for name in names], axis=1)
     mean = weights @ scores
     spread = np.sqrt(weights @ np.square(scores - mean))
